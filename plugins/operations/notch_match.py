@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Annotation,
+    CapTurn,
     Curve,
     Instructions,
     Job,
@@ -52,9 +53,10 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
         why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"it needs the armhole, and {why}", todo)
     cap, armhole = sewing.cap_notches(sleeve), sewing.armhole_notches(row)
+    turn = CapTurn.of(sleeve)
     lengths = {"cap": sewing.sewn_length(sleeve, "cap"), "armhole": row.length}
     middle = {
-        "cap": sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)),
+        "cap": sleeves.shoulder_distance(sleeve) + turn.notches,
         "armhole": sewing.shoulder_at(row)[0],
     }
     seam = "cap" if job.values["to"] == "armhole" else "armhole"
@@ -116,11 +118,12 @@ def _shoulder_notch(
     assert row is not None
     whole = sewing.sewn_length(sleeve, "cap")
     back = row.length - sewing.shoulder_at(row)[0] + share * (whole - row.length)
-    before, there = sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)), whole - back
+    turn = CapTurn.of(sleeve)
+    before, there = sleeves.shoulder_distance(sleeve), whole - back - turn.underarm
     notches = sewing.cap_notches(sleeve)
     lowest = max((notch.from_underarm for notch in notches["front"]), default=0.0) + rules.notches.CLEAR_OF_ENDS
     highest = whole - max((notch.from_underarm for notch in notches["back"]), default=0.0) - rules.notches.CLEAR_OF_ENDS
-    if not lowest < there < highest:
+    if not lowest < there + turn.notches < highest:
         raise job.refuse(
             f"the shoulder notch would have to stand {both_ways(abs(there - before))} from where it is, beyond a notch",
             "check which edges are sewn to which, or give another share-back",

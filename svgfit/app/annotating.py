@@ -13,6 +13,7 @@ from svgfit.app.side_effects import also_texts
 from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece, edge_pairs, paired
+from svgfit.model.plan import Seam
 from svgfit.model.report import WHOLE, Annotation, Check
 from svgfit.model.run import SizeRun, garment_rows, not_done_texts, piece_rows
 from svgfit.model.vocabulary import AnnotationKind
@@ -167,8 +168,16 @@ def _scene(
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
         dropped=tuple(dict.fromkeys((*_dropped_before(drawing, going_on=going_on), *_dropped(runs, file)))),
+        seams=_sewn_by_steps(runs, file),
         taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
     )
+
+
+def _sewn_by_steps(runs: Sequence[SizeRun], file: str) -> tuple[Seam, ...]:
+    """Collect the seams that steps sewed, this run's and earlier ones', of which a piece lies in a drawing."""
+    names = {piece.name for run in runs for piece in run.after if piece.file == file}
+    sewn = (seam for run in runs for seam in run.seams if seam.by_step)
+    return tuple(dict.fromkeys(seam for seam in sewn if any(name in names for name, _ in (*seam.a, *seam.b))))
 
 
 def _adjusted_before(drawing: Drawing, convention: Convention) -> tuple[tuple[str, str | None], ...]:

@@ -18,7 +18,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.render.layer_selection import read_parts
 from svgfit.render.pdf.build import MANY, Handout, Ready, make_handout, prepare
-from svgfit.render.pdf.choosing import Printable, Wanted, printable
+from svgfit.render.pdf.choosing import Printable, Wanted, is_all_dropped, printable
 from svgfit.render.pdf.mini_pages import Laid
 from svgfit.render.pdf.papers import for_hands, read_paper
 
@@ -94,13 +94,14 @@ class PreparedHandout(Struct, frozen=True):
     session: Session
     how: Handout
     ready: tuple[Ready, ...]
+    warnings: tuple[str, ...] = ()
 
     def finish(self, *, teaching: bool = True, mini: str | None = None) -> FinishedHandout:
         """Typeset it all. Raises Refusal for minis that can't be made."""
         back_matter = _back_matter(self.session, self.how, teaching=teaching, mini=mini)
         failed = tuple(map(check_line, back_matter.failed))
         made = make_handout(self.ready, self.how, back_matter.pages, failed)
-        return FinishedHandout(made.pdf, made.said, failed, (*made.warnings, *back_matter.warnings))
+        return FinishedHandout(made.pdf, made.said, failed, (*self.warnings, *made.warnings, *back_matter.warnings))
 
 
 def prepare_handout(session: Session, how: Handout) -> PreparedHandout:
@@ -109,7 +110,17 @@ def prepare_handout(session: Session, how: Handout) -> PreparedHandout:
     Raises Refusal for what can't be read, is not there, or takes too many pages.
     """
     how = replace(how, units=session.units, redraw=_redraw(session))
-    return PreparedHandout(session, how, prepare([_printable(session, file) for file in session.files], how))
+    every = [_printable(session, file) for file in session.files]
+    gone = [is_all_dropped(one, how.wanted) for one in every]
+    if all(gone):
+        return PreparedHandout(session, how, prepare(every, how))  # which refuses, with what to do
+    there = [one for one, is_gone in zip(every, gone, strict=True) if not is_gone]
+    warnings = tuple(
+        f"{file}: not printed, since the plan dropped every piece of it"
+        for file, is_gone in zip(session.files, gone, strict=True)
+        if is_gone
+    )
+    return PreparedHandout(session, how, prepare(there, how), warnings)
 
 
 def _printable(session: Session, file: str) -> Printable:

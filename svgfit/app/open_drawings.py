@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from svgfit.app.foreign_files import convert_foreign, converted_drawing
 from svgfit.app.ordered_map import for_each
 from svgfit.app.own_rules import OwnRules, own_rules, told_allowances, with_own_ease, with_own_habits, with_own_matching
-from svgfit.app.own_seams import with_own_seams
+from svgfit.app.own_seams import with_kept_seams, with_own_seams
 from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -20,7 +20,7 @@ from svgfit.model.plan import Seam, Step
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import NoPiece, Refusal
 from svgfit.model.wording import closest
-from svgfit.pattern.adjusted_layer import rebuild_piece
+from svgfit.pattern.adjusted_layer import kept_seams, rebuild_piece
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
@@ -101,6 +101,8 @@ class ReadDrawings(Struct, frozen=True):
     """Those of the warnings that tell a guess on which figures rest."""
     other_sizes: tuple[DrawnPiece, ...] = ()
     """Pieces of a nest's sizes that are not looked at."""
+    seams: tuple[Seam, ...] = ()
+    """Seams that steps sewed, where what svgfit adjusted before is looked at."""
 
 
 class LeftOut(Struct, frozen=True):
@@ -240,7 +242,12 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     layers = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
     assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
     doubts: list[str] = []
+    seams: list[Seam] = []
     for drawing in drawings:
+        if options.from_adjusted:
+            kept, damaged = kept_seams(drawing.canvas.file, drawing.layers)
+            seams += kept
+            warnings += damaged
         doubtful = _scale_doubts(drawing, assembled.pieces, options)
         warnings += (*drawing.warnings, *doubtful)
         doubts += doubtful
@@ -251,6 +258,7 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
         warnings=(*warnings, *assembled.warnings),
         guesses=(*doubts, *assembled.guesses),
         other_sizes=with_own_habits(assembled.other_sizes, setup.own),
+        seams=tuple(dict.fromkeys(seams)),
     )
 
 
@@ -289,7 +297,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     pieces = with_sides_of_nest(pairs, read.other_sizes, lambda raw: recognise(raw, recognisers))
     pieces = with_uneven_edges(pieces)
     _refuse_doubles(pieces)
-    seams = seam_map(pieces, setup.convention)
+    seams = with_kept_seams(seam_map(pieces, setup.convention), read.seams, pieces)
     if all(rule.ease is not None for rule in setup.convention.seams):  # else they hold, and nothing is inferred
         seams = with_own_seams(seams, pieces, setup.registry.seam_finders())
     seams = with_own_ease(seams, pieces, setup.own, setup.convention.where)

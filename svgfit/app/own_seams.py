@@ -1,4 +1,4 @@
-"""Seams that plug-ins find between pieces, beside those that are stated or plain anyway."""
+"""Seams beside those that are stated or plain anyway: which steps sewed, and which plug-ins find between pieces."""
 
 from __future__ import annotations
 
@@ -44,6 +44,28 @@ def with_own_seams(known: SeamMap, pieces: Sequence[Piece], finders: Sequence[Se
         out |= {*others, len(kept) - 1} if others else set()
     seams = tuple(seam for n, (_, seam) in enumerate(kept) if n not in out)
     return SeamMap((*known.seams, *seams), (*known.warnings, *warnings))
+
+
+def with_kept_seams(known: SeamMap, kept: Sequence[Seam], pieces: Sequence[Piece]) -> SeamMap:
+    """Add the seams that steps of earlier runs sewed; one that is known anyway holds as it is known.
+
+    One of a piece or edge that is not there (any more) is left out with a warning.
+    """
+    there: dict[str, set[str]] = {}
+    for piece in pieces:
+        there.setdefault(piece.name, set()).update(edge.name for edge in piece.edges)
+    stated = {_rows(seam) for seam in known.seams}
+    added: list[Seam] = []
+    warnings: list[str] = []
+    for seam in kept:
+        missing = [f"{name}/{edge}" for name, edge in (*seam.a, *seam.b) if edge not in there.get(name, ())]
+        if missing:
+            sewn = f"{spell_edges(seam.a)} and {spell_edges(seam.b)}"
+            gone = " and ".join(dict.fromkeys(missing))
+            warnings.append(f"the seam of {sewn}, which a step sewed, is left out: {gone} is not among what was read")
+        elif _rows(seam) not in stated:
+            added.append(seam)
+    return SeamMap((*known.seams, *added), (*known.warnings, *warnings))
 
 
 def _edges(seam: Seam) -> Edges:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -20,17 +20,38 @@ from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import WHOLE, Check, PieceRow
-from svgfit.model.run import measurement_rows
+from svgfit.model.report import WHOLE, Check, Measurement, PieceRow
+from svgfit.model.run import SizeRun, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
-from svgfit.render.annotate.scene import ADJUSTED
+from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS
 from svgfit.render.html.page import Page, html
 from svgfit.render.html.sheet import box_of, chosen_parts, sheet, window_of
 from svgfit.svg import Drawing, Tree
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
+
+
+class View(Struct, frozen=True):
+    """What a picture shows of a session's one drawing."""
+
+    drawing: Drawing
+    tree: Tree
+    left_out: frozenset[Element] = frozenset()
+    """What of it belongs to sizes that the session does not look at."""
+    without_lists: bool = False
+    """Whether our tables and lists are among that."""
+
+    def notes(self, parts: Sequence[str]) -> tuple[str, ...]:
+        """Say what is missing of the parts that are shown."""
+        if not self.without_lists or MEASUREMENTS not in parts:
+            return ()
+        file = self.drawing.canvas.file
+        what = (
+            "its tables and lists are not shown, since they hold other sizes too and can't be drawn again for this one"
+        )
+        return (f"{file}: {what}; adjust the drawing with this --size alone",)
 
 
 class Findings(Struct, frozen=True):
@@ -67,9 +88,15 @@ def picture_png(
     """
     from svgfit.render.png import png  # here because the page needs none
 
-    drawing, tree = session.only_drawing
-    left_out = _of_other_sizes(session)
-    return png(drawing, tree.root, chosen_parts(drawing, layers), width=width, dpi=dpi, left_out=left_out)
+    view = session.once(_view)
+    parts = chosen_parts(view.drawing, layers)
+    return png(view.drawing, view.tree.root, parts, width=width, dpi=dpi, left_out=view.left_out)
+
+
+def picture_notes(session: Session, *, layers: str | None = None) -> tuple[str, ...]:
+    """Say what of a session's one drawing a picture can't show; ``layers`` as for ``picture_png``."""
+    view = session.once(_view)
+    return view.notes(chosen_parts(view.drawing, layers))
 
 
 def picture_html(session: Session, *, layers: str | None = None) -> str:
@@ -80,9 +107,10 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     Raises:
         Refusal: for layers that are not there.
     """
-    drawing, tree = session.only_drawing
+    view = session.once(_view)
+    drawing, root = view.drawing, view.tree.root
     (file,) = session.files
-    root, parts = tree.root, chosen_parts(drawing, layers)
+    parts = chosen_parts(drawing, layers)
     try:
         drawn = _measured(session)
         adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
@@ -92,9 +120,9 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
         found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
     proved = {check.name for check in plan.checks}
-    window, left_out = window_of(drawing, parts), _of_other_sizes(session)
+    window, left_out = window_of(drawing, parts), view.left_out
     down = max(1, round(_ACROSS * window.height / window.width))
-    notes = dict.fromkeys((*found.notes, *drawing.warnings, *plan.warnings))
+    notes = dict.fromkeys((*found.notes, *view.notes(parts), *drawing.warnings, *plan.warnings))
     return html(
         Page(
             title=os.path.basename(file),
@@ -114,9 +142,29 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     )
 
 
-def _of_other_sizes(session: Session) -> frozenset[Element]:
-    """Collect what of a session's one drawing belongs to sizes that it does not look at."""
-    return elements_of_other_sizes(*session.only_drawing, session.convention, session.options.size)
+def _view(session: Session) -> View:
+    """Choose what is shown: where some sizes of a nest are looked at, with our layers as they are for these alone.
+
+    Where these can't be had, what our layers have of other sizes is left out, with all tables and lists if they hold
+    such.
+    """
+    drawing, tree = session.only_drawing
+    size, convention = session.options.size, session.convention
+    if size is None:
+        return View(drawing, tree)
+    from svgfit.app.nest_redraw import redrawn_drawing  # here because few drawings are nests
+    from svgfit.render.pdf.choosing import Wanted, lists_of_other_sizes, printable
+
+    wanted = Wanted(size=size)
+    left_out = elements_of_other_sizes(drawing, tree, convention, size)
+    if not lists_of_other_sizes(printable(drawing, tree, convention), wanted):
+        return View(drawing, tree, left_out)
+    file = session.files[0]
+    data = redrawn_drawing(session, file)
+    if data is None:
+        return View(drawing, tree, left_out, without_lists=True)
+    drawing, tree = session.on_bytes({file: data}, session.options).only_drawing
+    return View(drawing, tree, elements_of_other_sizes(drawing, tree, convention, size))
 
 
 def elements_of_other_sizes(
@@ -155,12 +203,14 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
     """Put figures before and after side by side, and walk the seams as they are now."""
     rows: list[PieceRow] = []
     last = adjusted or drawn
-    after = {title: figures for size in last.sizes for title, figures in size.measured_before.items()}
-    for size in drawn.sizes:
-        for piece in size.before:
-            before = size.measured_before.get(piece.title, ())
-            figures = measurement_rows(before, after.get(piece.title, ()) if adjusted else ())
-            rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, figures))
+    figures = [{key: found for size in run.sizes for key, found in _figures(size)} for run in (drawn, last)]
+    pieces = {piece.key: piece for run in (drawn, last) for size in run.sizes for piece in size.before}
+    gone = [piece for key, piece in pieces.items() if key not in figures[1]]
+    for key, piece in pieces.items():
+        if key in figures[1]:
+            now = figures[1][key] if adjusted else ()
+            found = measurement_rows(figures[0].get(key, ()), now)
+            rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, found))
     was = {size.size: size.garment_before for size in drawn.sizes}
     for size in last.sizes:
         before, after_all = was.get(size.size, ()), size.garment_before if adjusted else ()
@@ -173,7 +223,14 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
     ]
     walks, checks = _walked(last, drawn if adjusted is not None else None)
     own = _own_checks(last, drawn if adjusted is not None else None)
-    return Findings(tuple(dict.fromkeys(rows)), walks, checks, own, boxes=tuple(dict.fromkeys(boxes)))
+    said = "is no piece of the pattern any more: the plan dropped it; only the layer as drawn shows it"
+    notes = tuple(dict.fromkeys(f"{piece.title} {said}." for piece in gone))
+    return Findings(tuple(dict.fromkeys(rows)), walks, checks, own, tuple(dict.fromkeys(boxes)), notes)
+
+
+def _figures(run: SizeRun) -> Iterable[tuple[tuple[str, str, str | None], tuple[Measurement, ...]]]:
+    """Give what was measured of each piece, by its key."""
+    return ((piece.key, run.measured_before.get(piece.title, ())) for piece in run.before)
 
 
 def _walked(run: Run, drawn: Run | None) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:

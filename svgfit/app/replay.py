@@ -151,15 +151,19 @@ def _without_steps(session: Session, warnings: tuple[str, ...], why: str) -> Rep
 
 def _between(drawn: SizeRun, adjusted: SizeRun) -> SizeRun:
     """Make a run from pieces as drawn to pieces as adjusted."""
-    now = {piece.title: piece for piece in adjusted.after}
-    after = tuple(_now(piece, now) for piece in drawn.before)
+    now = {piece.key: piece for piece in adjusted.after}
+    there = {piece.key for piece in drawn.before}
+    kept = [_same_or(piece, now[piece.key]) for piece in drawn.before if piece.key in now]
+    after = (*kept, *(piece for piece in adjusted.after if piece.key not in there))
     figures = {
-        new.title: (adjusted if new is not old else drawn).measured_before.get(old.title, ())
+        new.title: (adjusted if new is not old or new.key not in there else drawn).measured_before.get(old.title, ())
         for old, new in paired(drawn.before, after)
     }
+    if set(adjusted.seams) != set(drawn.seams):
+        drawn = replace(drawn, seams=adjusted.seams, seams_as_read=False)
     return replace(drawn, after=after, measured_after=figures, garment_after=adjusted.garment_before)
 
 
-def _now(piece: Piece, now: dict[str, Piece]) -> Piece:
-    other = now.get(piece.title, piece)
-    return piece if _alike(piece, other) else other
+def _same_or(piece: Piece, now: Piece) -> Piece:
+    """Give the piece itself where it is as it was, else as it is now."""
+    return piece if _alike(piece, now) else now

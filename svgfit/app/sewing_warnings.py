@@ -14,6 +14,7 @@ import numpy as np
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.cap_shape import new_bend
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece, edge_pairs, paired
 from svgfit.model.plan import Seam
@@ -65,7 +66,9 @@ def sewing_warnings(
 
 
 def _changed(old: Piece, new: Piece) -> bool:
-    """Tell whether a cap or armhole, or a notch on one, changed."""
+    """Tell whether a cap or armhole, a notch on one, or how far a sleeve is turned changed."""
+    if CapTurn.of(old) != CapTurn.of(new):
+        return True
     seams = [(a, b) for a, b in edge_pairs(old, new) if _meets(a)]
     if any(a.curve is not b.curve and not np.array_equal(a.curve.segments, b.curve.segments) for a, b in seams):
         return True
@@ -97,12 +100,13 @@ def _ease(walk: Walk, rules: WalkLimits, units: Units) -> Iterable[str]:
 def _lower(walk: Walk, rules: WalkLimits, units: Units, registry: Registry | None) -> Iterable[str]:
     """Warn where cap and armhole don't match below the notches, where nothing is eased in."""
     for zone in walk.zones:
-        if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
+        if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.mismatch) > rules.workable + 1e-6:
             matcher = None if registry is None else notch_matcher(registry)
             by = f" ({matcher})" if matcher else ""
-            longer = "longer" if zone.ease > 0 else "shorter"
+            longer = "longer" if zone.mismatch > 0 else "shorter"
+            turned = f", {walk.turn.words(units.plain)}," if walk.turn else ""
             yield (
-                f"{zone.zone}: the cap is {units.length(abs(zone.ease))} {longer} than the armhole (cap "
+                f"{zone.zone}: the cap{turned} is {units.length(abs(zone.mismatch))} {longer} than the armhole (cap "
                 f"{units.length(zone.cap)}, armhole {units.length(zone.armhole)}), and workable is "
                 f"{units.plain(rules.workable)}; move the notches{by} or redraw there"
             )

@@ -89,7 +89,8 @@ def _seams_after(run: SizeRun, after: Sequence[Piece], more: tuple[Seam, ...]) -
     if not gone and not more:
         return run.seams
     new = {(seam.a, seam.b) for seam in more}
-    return (*(seam for seam in run.seams if gone.isdisjoint((*seam.a, *seam.b)) and (seam.a, seam.b) not in new), *more)
+    kept = (seam for seam in run.seams if gone.isdisjoint((*seam.a, *seam.b)) and (seam.a, seam.b) not in new)
+    return (*kept, *(replace(seam, by_step=True) for seam in more))
 
 
 def _edges_of(pieces: Sequence[Piece]) -> set[tuple[str, str]]:

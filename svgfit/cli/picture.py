@@ -47,7 +47,7 @@ def command(
         )
     if width is not None and dpi is not None:
         raise click.UsageError("--width and --dpi exclude each other; leave one out")
-    from svgfit.app.picture import check_layers, picture_html, picture_png
+    from svgfit.app.picture import check_layers, picture_html, picture_notes, picture_png
     from svgfit.cli.console import say, warn
     from svgfit.svg import check_output, write_output
 
@@ -61,7 +61,8 @@ def command(
     write_output(output, data, inputs=session.inputs, force=force)
     if not drawing.quiet:
         say(f"written: {output}")
-    warn(session.drawing(file).warnings, quiet=drawing.quiet)
+    notes = picture_notes(session, layers=layers)
+    warn((*session.drawing(file).warnings, *notes), quiet=drawing.quiet)
     return 0
 
 

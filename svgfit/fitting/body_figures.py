@@ -14,6 +14,7 @@ from msgspec import Struct
 from svgfit.fitting.measure import cap_halves
 from svgfit.fitting.sewn import SewnPart, SewnRow, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.rules.armholes import PLEATED
@@ -69,13 +70,15 @@ def level_cut_gains(row: SewnRow, sleeve: Piece) -> tuple[float, float]:
     from the underarm. To first order: an edge at the angle φ to the grain gains cos φ; truing adds a little to the cap.
     """
     armhole = cap = 0.0
-    for part, half in zip((row.parts[0], row.parts[-1]), cap_halves(sleeve), strict=True):
+    turned = CapTurn.of(sleeve).underarm
+    halves = zip((row.parts[0], row.parts[-1]), cap_halves(sleeve), (turned, -turned), strict=True)
+    for part, half, more in halves:
         curve = part.curve if part is row.parts[0] else part.curve.reverse()
         level = (curve.start.imag + curve.end.imag) / 2
         at = min(_crossings(curve, 1j * level, 1 + 0j), key=lambda point: curve.nearest(point)[0], default=curve.end)
         t = curve.nearest(at)[0]
         armhole += abs(curve.tangent(t).imag)
-        up = half.at_length(min(curve.length_between(0.0, t), half.length()))
+        up = half.at_length(min(max(curve.length_between(0.0, t) - more, 0.0), half.length()))
         cap += abs(half.tangent(up).imag)
     return armhole, cap
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.sewn import sewn_distance, sewn_edge, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import Measurer
@@ -101,6 +102,19 @@ def cap_halves(piece: Piece) -> tuple[Curve, Curve]:
     return front, back.reverse()
 
 
+def shoulder_distance(piece: Piece) -> float:
+    """Measure where the cap meets the shoulder, mm from its front underarm point: the shoulder notch, else the cap top.
+
+    A cap top stays where a sleeve is turned on purpose; the place that meets the shoulder does not.
+    """
+    return sewn_distance(piece, EdgeName.CAP, shoulder_point(piece)) - _unmarked_turn(piece, CapTurn.of(piece))
+
+
+def _unmarked_turn(piece: Piece, turn: CapTurn) -> float:
+    """Tell how far a place that meets the shoulder is turned which no notch marks, mm."""
+    return turn.shoulder if piece.find_landmark(LandmarkName.SHOULDER_NOTCH) is None else 0.0
+
+
 def _measure_sleeve(piece: Piece) -> Iterable[Measurement]:
     """Measure what only a sleeve has."""
     front, back = cap_halves(piece)
@@ -116,6 +130,8 @@ def _measure_sleeve(piece: Piece) -> Iterable[Measurement]:
             yield Measurement(f"underarm seam {side}", sewn_length(piece, f"underarm {side}"))
     if piece.has_edge(EdgeName.UNDERARM_FRONT) and piece.has_edge(EdgeName.UNDERARM_BACK):
         yield Measurement(Figure.UNDERARM_CORNER, math.degrees(_underarm_corner(piece, (front, back))), MeasureUnit.DEG)
+    if turn := CapTurn.of(piece):
+        yield Measurement(Figure.CAP_TURN, turn.most)
 
 
 def _underarm_corner(piece: Piece, halves: tuple[Curve, Curve]) -> float:
@@ -130,13 +146,16 @@ def _underarm_corner(piece: Piece, halves: tuple[Curve, Curve]) -> float:
 def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Measurement]:
     """Measure the ease, cap less armhole, in all and in front and back apart; [] where no armhole is known or all here.
 
-    Front and back of the armhole part where the sleeve's shoulder notch meets it (svgfit.fitting.sewn).
+    Front and back of the armhole part where the sleeve's shoulder notch meets it (svgfit.fitting.sewn). Of a sleeve
+    that is turned on purpose, those of the cap begin where it meets the armhole's underarm point.
     """
     row = armhole_row(sleeve, pieces, seams)
     if row is None:
         return []
     front, back = cap_halves(sleeve)
-    halves = {Side.FRONT: front.length(), Side.BACK: back.length()}
+    turn = CapTurn.of(sleeve)
+    gain = turn.underarm - _unmarked_turn(sleeve, turn)
+    halves = {Side.FRONT: front.length() + gain, Side.BACK: back.length() - gain}
     found = [Measurement(Figure.CAP_EASE, sum(halves.values()) - row.length)]
     kinds = {part.piece.kind for part in row.parts} & halves.keys()
     at = shoulder_at(row)[0] if len(kinds) == 2 else row.length

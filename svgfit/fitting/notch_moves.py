@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.measure import shoulder_point
+from svgfit.fitting.measure import shoulder_distance
 from svgfit.fitting.ride_along import ride_along_edge
 from svgfit.fitting.sewn import SewnRow, place_along, row_marks, sewn_distance, sewn_length, shoulder_at
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 from svgfit.rules.notches import AT_SHOULDER
@@ -23,7 +24,7 @@ class NotchPlace(Struct, frozen=True):
     mark: Mark
     """The notch itself."""
     from_underarm: float
-    """How far from its own underarm point, along the seam as sewn, darts closed."""
+    """How far from its own underarm point, along the seam as sewn, darts closed; a turn on purpose taken back."""
     way: int
     """+1 where further up is further from the edge's front or underarm end, else −1."""
 
@@ -33,16 +34,21 @@ NotchPlaces = Mapping[str, tuple[NotchPlace, ...]]
 
 
 def cap_notches(sleeve: Piece) -> NotchPlaces:
-    """List the cap's notches (no shoulder notch) by side, which meet at the shoulder notch, else at the cap top."""
+    """List the cap's notches (no shoulder notch) by side, which meet at the shoulder notch, else at the cap top.
+
+    Of a sleeve that is turned on purpose (svgfit.model.cap_turn) each is told where it would stand unturned: that is
+    where the armhole's is to meet it.
+    """
+    turn = CapTurn.of(sleeve)
     whole = sewn_length(sleeve, EdgeName.CAP)
-    middle = sewn_distance(sleeve, EdgeName.CAP, shoulder_point(sleeve))
+    middle = shoulder_distance(sleeve)
     sides: dict[str, list[NotchPlace]] = {Side.FRONT: [], Side.BACK: []}
     for mark in sleeve.notches(EdgeName.CAP):
         if mark.at is not None:
             at = sewn_distance(sleeve, EdgeName.CAP, mark.at)
             front = at < middle
             sides[Side.FRONT if front else Side.BACK].append(
-                NotchPlace(sleeve, mark, at if front else whole - at, 1 if front else -1)
+                NotchPlace(sleeve, mark, at + turn.notches if front else whole - at - turn.notches, 1 if front else -1)
             )
     return _in_order(sides)
 

@@ -109,6 +109,28 @@ def sewn_edge(piece: Piece, name: str) -> Curve:
     return Curve.chain([curve.subcurve(one.start, one.end).transform(one.motion) for one in kept])
 
 
+def turned_edge(piece: Piece, name: str, by: float) -> Curve:
+    """Lay an edge that closes to a ring when sewn (a cap), begun ``by`` mm before its front or underarm end.
+
+    What is taken from beyond the other end lies as it does when the seams at the two ends are sewn to one another;
+    negative: so much is taken from the front and laid behind the end. Refuse what is longer than the edge.
+    """
+    curve = sewn_edge(piece, name)
+    if abs(by) < 1e-9:
+        return curve
+    length = curve.length()
+    if abs(by) >= length:
+        what = f"is turned {both_ways(abs(by))}, more than its {name} is long"
+        raise Refusal(piece.where, what, "adjust it again from the drawn outline")
+    ways = [_seam_direction(piece, name, at_start=at_start)[0] for at_start in (True, False)]
+    closing = Affine.turn(cmath.phase(ways[0] / ways[1]))
+    closing = closing.then(Affine.shift(curve.start - closing.apply(curve.end)))
+    first, last = curve.split(curve.at_length(length - by if by > 0 else -by))
+    if by > 0:
+        return Curve.chain([last.transform(closing), first])
+    return Curve.chain([last, first.transform(closing.inverse())])
+
+
 def sewn_length(piece: Piece, name: str, accuracy: float = LENGTH_ACCURACY) -> float:
     """Measure an edge in mm, darts closed, within ``accuracy`` mm. Refuse one that is not there.
 

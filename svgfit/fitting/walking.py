@@ -1,6 +1,8 @@
 """Walking a sleeve along its armhole, stitch line against stitch line, from notch to notch. Lengths in mm.
 
-Below the notches cap and armhole must match; above them the cap is longer, and that ease is spread.
+Below the notches cap and armhole must match; above them the cap is longer, and that ease is spread. Of a sleeve that is
+turned in its armhole on purpose (svgfit.model.cap_turn) the cap is laid as it is sewn so, and what the turn alone
+makes longer or shorter is no fault.
 """
 
 from __future__ import annotations
@@ -10,10 +12,11 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from svgfit.fitting.armhole import Armhole, armhole_of
-from svgfit.fitting.measure import shoulder_point
-from svgfit.fitting.sewn import sewn_distance, sewn_edge
+from svgfit.fitting.measure import shoulder_distance
+from svgfit.fitting.sewn import sewn_distance, turned_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
 from svgfit.geometry.curve import Curve
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -31,6 +34,7 @@ from svgfit.model.walk import (
     FRONT_WHOLE,
     NOTCH,
     SHOULDER,
+    TURNED,
     Stop,
     Walk,
     Zone,
@@ -58,13 +62,18 @@ class WalkLimits(Struct, frozen=True):
 
 
 class SewnCap(Struct, frozen=True):
-    """A sleeve's cap from the front underarm point to the back one, darts closed."""
+    """A sleeve's cap, darts closed, from where it meets the armhole's underarm point in front round to there again.
+
+    These are the sleeve's own underarm points, unless it is turned on purpose.
+    """
 
     curve: Curve
     length: float
     shoulder: float
     """Where the shoulder notch (else the cap top) stands, in mm along it."""
     stops: tuple[Stop, ...]
+    turn: CapTurn = CapTurn()
+    """How far it is turned on purpose."""
 
 
 def walk_sleeve(
@@ -89,15 +98,19 @@ def walk_sleeve(
     for side in Side:
         found, checks = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [check_match(zone, limits, units) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        lower = [zone for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += [check_match(zone, limits, units, cap.turn) for zone in lower]
         verdicts += checks
     ease = cap.length - armhole.row.length
-    back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
+    behind = [zone for zone in zones if zone.zone in _ZONES[Side.BACK]]
+    back = sum(zone.ease for zone in behind)
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
     verdicts.append(check_total_ease(ease, armhole, limits, units, stated_cap_ease(sleeve, seams)))
     if share is not None and not armhole.guessed:
-        verdicts.append(check_ease_share(ease, back, units))
+        meant = sum(zone.on_purpose for zone in behind)
+        verdicts.append(check_ease_share(ease, back, units, meant))
+    verdicts += [turn_check(sleeve, armhole, cap.turn, units)] if cap.turn else []
     corner = sleeve_corner(sleeve, limits.seam_truer)
     verdicts += [corner] if corner else []
     verdicts += armhole_joints(armhole, limits.seam_truer)
@@ -112,6 +125,7 @@ def walk_sleeve(
         cap_stops=cap.stops,
         armhole_stops=armhole.stops,
         verdicts=tuple(verdicts),
+        turn=cap.turn,
     )
 
 
@@ -123,18 +137,25 @@ def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> 
 
 
 def cap_of(sleeve: Piece) -> SewnCap:
-    """Lay the cap as sewn, its notches and its shoulder."""
-    curve = sewn_edge(sleeve, EdgeName.CAP)
-    shoulder = sewn_distance(sleeve, EdgeName.CAP, shoulder_point(sleeve))
+    """Lay the cap as sewn, its notches and its shoulder, a turn on purpose among it. Refuse one that can't be read."""
+    turn = CapTurn.of(sleeve)
+    curve = turned_edge(sleeve, EdgeName.CAP, turn.underarm)
+    length = curve.length()
+
+    def along(at: float) -> float:
+        """Count a distance from the front underarm point from where the cap meets the armhole's."""
+        return (at + turn.underarm) % length if turn else at
+
+    shoulder = along(shoulder_distance(sleeve))
     stops = [
         Stop(at, NOTCH, Side.FRONT if at < shoulder else Side.BACK)
         for mark in sleeve.notches(EdgeName.CAP)
         if mark.at is not None
-        for at in (sewn_distance(sleeve, EdgeName.CAP, mark.at),)
+        for at in (along(sewn_distance(sleeve, EdgeName.CAP, mark.at)),)
     ]
     marked = sleeve.find_landmark(LandmarkName.SHOULDER_NOTCH) is not None
     stops.append(Stop(shoulder, SHOULDER if marked else CAP_TOP, ""))
-    return SewnCap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
+    return SewnCap(curve, length, shoulder, tuple(sorted(stops, key=lambda stop: stop.at)), turn)
 
 
 def bounding_notches(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
@@ -162,7 +183,8 @@ def _side(side: Side, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[li
         neither = f"neither {lacking[0]} nor {lacking[-1]} has a notch" if len(lacking) > 1 else ""
         words = neither or f"{lacking[0]} has no notch"
         message = f"{words} on the {side}, so underarm to shoulder is walked in one and may hide a mismatch below"
-        return [_zone(whole, side, cap, armhole, ends, top)], [Check(f"{side} notch", Status.WARN, message)]
+        meant = cap.turn.below_notches + cap.turn.above_notches
+        return [_zone(whole, side, cap, armhole, ends, top, meant)], [Check(f"{side} notch", Status.WARN, message)]
     notch = (on_cap[0], on_armhole[0])
     checks: list[Check] = []
     if len(on_cap) != len(on_armhole):
@@ -178,7 +200,10 @@ def _side(side: Side, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[li
                 {EdgeName.CAP: float(len(on_cap)), EdgeName.ARMHOLE: float(len(on_armhole))},
             )
         )
-    found = [_zone(lower, side, cap, armhole, ends, notch), _zone(upper, side, cap, armhole, notch, top)]
+    found = [
+        _zone(lower, side, cap, armhole, ends, notch, cap.turn.below_notches),
+        _zone(upper, side, cap, armhole, notch, top, cap.turn.above_notches),
+    ]
     return found, checks
 
 
@@ -188,9 +213,18 @@ def _count(number: int) -> str:
 
 
 def _zone(
-    name: str, side: str, cap: SewnCap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
+    name: str,
+    side: str,
+    cap: SewnCap,
+    armhole: Armhole,
+    low: tuple[float, float],
+    high: tuple[float, float],
+    turned: float,
 ) -> Zone:
-    """Measure the zone between two places, each (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
+    """Measure the zone between two places, each (on the cap, on the armhole) in mm along; ``low`` is the lower end.
+
+    ``turned``: how far the upper end is turned to the front on purpose more than the lower one.
+    """
     (cap_start, cap_end), (start, end) = (sorted(pair) for pair in zip(low, high, strict=True))
     t0, t1 = cap.curve.at_lengths([cap_start, cap_end])
     stretch = cap.curve.subcurve(t0, t1)
@@ -202,25 +236,51 @@ def _zone(
         ease=lengths[0] - lengths[1],
         cap_curve=stretch.reverse() if side == Side.BACK else stretch,
         armhole_curve=armhole.stretch(start, end, side),
+        on_purpose=-turned if side == Side.FRONT else turned,
     )
 
 
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
-    """Check that cap and armhole are equally long where nothing may be eased in."""
-    away = abs(zone.ease)
+def check_match(zone: Zone, limits: WalkLimits, units: Units, turn: CapTurn) -> Check:
+    """Check that cap and armhole are equally long where nothing may be eased in, but for a turn on purpose."""
+    off = zone.mismatch
+    away = abs(off)
     values: dict[str, float] = {EdgeName.CAP: zone.cap, EdgeName.ARMHOLE: zone.armhole, "ease": zone.ease}
     values |= {"careful": limits.careful, "workable": limits.workable}
     lengths = f"cap {units.length(zone.cap)}, armhole {units.length(zone.armhole)}"
+    said = turn.words(units.plain)
+    if abs(zone.on_purpose) > 1e-6:
+        values["on purpose"] = zone.on_purpose
+        side = "longer" if zone.ease > 0 else "shorter"
+        lengths += f": the cap is {units.length(abs(zone.ease))} {side}, {said}; but for that"
+    else:
+        lengths += f", {said}:" if said else ":"
     careful, workable = (units.plain(limit) for limit in (limits.careful, limits.workable))
     if away <= limits.careful + 1e-6:
-        return Check(zone.zone, Status.PASS, f"{lengths}: match within {careful}", values)
+        match = "they match" if "on purpose" in values else "match"
+        return Check(zone.zone, Status.PASS, f"{lengths} {match} within {careful}", values)
     status = Status.WARN if away <= limits.workable + 1e-6 else Status.FAIL
-    longer = "longer" if zone.ease > 0 else "shorter"
+    longer = "longer" if off > 0 else "shorter"
     words = f"the cap is {units.length(away)} {longer}; careful work keeps to {careful}, workable to {workable}"
-    return Check(zone.zone, status, f"{lengths}: {words}", values)
+    return Check(zone.zone, status, f"{lengths} {words}", values)
+
+
+def turn_check(sleeve: Piece, armhole: Armhole, turn: CapTurn, units: Units) -> Check:
+    """Tell of a sleeve that it is turned on purpose, and where its underarm seam then lies."""
+    words = f"{sleeve.name}: {turn.words(units.plain)}"
+    if turn.underarm:
+        where = "in front of" if turn.underarm > 0 else "behind"
+        words += (
+            f"; its underarm seam meets {armhole.name} {units.length(abs(turn.underarm))} {where} the underarm point"
+        )
+    values: dict[str, float] = {
+        MarkKind.SHOULDER_NOTCH: turn.shoulder,
+        "notches": turn.notches,
+        "underarm point": turn.underarm,
+    }
+    return Check(TURNED, Status.PASS, words, values)
 
 
 def stated_cap_ease(sleeve: Piece, seams: Sequence[Seam]) -> tuple[float, float] | None:
@@ -260,12 +320,21 @@ def check_total_ease(
     return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 
-def check_ease_share(ease: float, back: float, units: Units) -> Check:
-    """Check how the ease is shared between front and back: half to three fifths of it belong to the back."""
+def check_ease_share(ease: float, back: float, units: Units, on_purpose: float = 0.0) -> Check:
+    """Check how the ease is shared between front and back: half to three fifths of it belong to the back.
+
+    ``on_purpose``: what of the back's is there only because the sleeve is turned on purpose, mm.
+    """
     low, high = SHARE_BACK
     values = {Side.FRONT: ease - back, Side.BACK: back, MeasureUnit.SHARE: back / ease, "least": low, "most": high}
-    off = max(low * ease - back, back - high * ease)
     said = f"front {units.length(ease - back)}, back {units.length(back)}"
+    if abs(on_purpose) > 1e-6:
+        values["on purpose"] = on_purpose
+        back -= on_purpose
+        side = "back" if on_purpose > 0 else "front"
+        said += f"; {units.length(abs(on_purpose))} of it lies in the {side} by a turn on purpose, and without that"
+        said += f" front {units.length(ease - back)}, back {units.length(back)}"
+    off = max(low * ease - back, back - high * ease)
     if 0.0 <= back <= ease:
         said += f": the back takes {100 * back / ease:.0f} %"
     usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"

@@ -11,14 +11,20 @@ The stitch path of our ``adjusted`` layer names its edges by the number of their
     data-svgfit-darts="armhole@60,-120#3@25,-118#4@61,-110#5"
     data-svgfit-data="pitch%3A angle@7.5"
 
+On the layer itself, where they are known: the pieces that are none any more, and the seams that steps sewed::
+
+    data-svgfit-dropped="Back;Front@12"
+    data-svgfit-seams="Front/armhole=Facing/armhole;Gusset/one side=Sleeve/slit:eased@a:0:3.2"
+
 An edge: name, ``@`` first segment (counted from 0), ``:`` seam allowance in mm (nothing where unknown), then the words
 ``fold`` and ``backwards`` where they hold. A landmark: name, ``@`` x,y in mm in the piece's frame, ``#`` the outline's
 node on which it lies (left out where it lies on none), ``?`` where it was guessed. The placement: SVG's six matrix
 numbers from the piece's frame to page millimetres. A dart (the attribute is there only where darts are): its edge, then
 the mouth's one end, the apex and the other end, each written as a landmark's place is. What plug-ins keep with the
-piece (likewise only where they do): name, ``@``, text. ``segments`` counts the outline's segments. Numbers are written
-so that reading gives them back exactly; in names the characters ``% ; @ : # ? ,`` are written as ``%`` and two
-hexadecimal digits.
+piece (likewise only where they do): name, ``@``, text. A seam: two rows of edges, each piece, ``/``, edge, with ``+``
+between edges and ``=`` between the rows; where an ease is stated, ``:eased@`` the longer row, the least and the most
+mm. ``segments`` counts the outline's segments. Numbers are written so that reading gives them back exactly; in names
+the characters ``% ; @ : # ? ,`` (in seams ``/ + =`` too) are written as ``%`` and two hexadecimal digits.
 """
 
 from __future__ import annotations
@@ -30,9 +36,11 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam, SeamEase
 from svgfit.model.vocabulary import DrawnLine
 
 _ON_NODE = 1e-9
+_EASED = "eased"
 _FOLD, _BACKWARDS = "fold", "backwards"
 """Flags of an edge, as they are written."""
 
@@ -299,6 +307,50 @@ def parse_names(text: str) -> tuple[tuple[str, str | None], ...]:
     return tuple((_unescape(name), _unescape(size) if at else None) for name, at, size in halves)
 
 
+def format_seams(seams: Iterable[Seam]) -> str:
+    """Format seams: ``Front/armhole=Facing/armhole``.
+
+    >>> a, b = (("A/B", "hem"),), (("C", "top"), ("D", "top"))
+    >>> format_seams([Seam(a, b, ease=SeamEase(a, (0, 3.2)))])
+    'A%2FB/hem=C/top+D/top:eased@a:0:3.2'
+    """
+    return ";".join(
+        f"{_format_row(seam.a)}={_format_row(seam.b)}"
+        + (f":{_EASED}@{'a' if seam.ease.eased == seam.a else 'b'}" if seam.ease else "")
+        + "".join(f":{_number(amount)}" for amount in (seam.ease.amounts if seam.ease else ()))
+        for seam in seams
+    )
+
+
+def parse_seams(text: str) -> tuple[Seam, ...]:
+    """Parse seams that steps sewed; raises ValueError where the text is damaged.
+
+    >>> parse_seams("A%2FB/hem=C/top+D/top")[0].b
+    (('C', 'top'), ('D', 'top'))
+    """
+    found: list[Seam] = []
+    for part in _parts(text):
+        rows, *said = part.split(":")
+        a, b = (_parse_row(row) for row in rows.split("="))
+        ease = None
+        if said:
+            which, least, most = said
+            if which not in (f"{_EASED}@a", f"{_EASED}@b"):
+                raise ValueError(f"which row is eased is not said: {part!r}")
+            ease = SeamEase(a if which.endswith("a") else b, (_parse_number(least), _parse_number(most)))
+        found.append(Seam(a, b, ease=ease, by_step=True))
+    return tuple(found)
+
+
+def _format_row(row: Iterable[tuple[str, str]]) -> str:
+    return "+".join("/".join(_escape(name, "/+=") for name in edge) for edge in row)
+
+
+def _parse_row(text: str) -> tuple[tuple[str, str], ...]:
+    pairs = [edge.split("/") for edge in text.split("+")]
+    return tuple((_unescape(piece), _unescape(edge)) for piece, edge in pairs)
+
+
 def format_placement(placement: Affine) -> str:
     """Format the six numbers of SVG's matrix, with spaces between."""
     return " ".join(
@@ -348,8 +400,8 @@ def _parse_number(text: str) -> float:
     return number
 
 
-def _escape(name: str) -> str:
-    return re.sub("[%;@:#?,]", lambda found: f"%{ord(found[0]):02X}", name)
+def _escape(name: str, more: str = "") -> str:
+    return re.sub(f"[%;@:#?,{more}]", lambda found: f"%{ord(found[0]):02X}", name)
 
 
 def _unescape(text: str) -> str:

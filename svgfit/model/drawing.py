@@ -115,3 +115,5 @@ class Layer(Struct, frozen=True):
     """``working-lines``, ``adjusted`` or ``measurements`` on a layer that svgfit wrote (or on what lies in one)."""
     line: int | None = None
     """Line of the file, for messages."""
+    data: tuple[tuple[str, str], ...] = ()
+    """What svgfit wrote on a layer of its own: names (without ``data-svgfit-``) and texts."""

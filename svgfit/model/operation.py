@@ -143,7 +143,8 @@ class Outcome(Struct, frozen=True):
     dropped: tuple[str, ...] = ()
     """Titles of the pieces that are none any more: parted into others, or joined to one."""
     seams: tuple[Seam, ...] = ()
-    """What is sewn to what from here on, beside the seams of the map whose edges are still there."""
+    """What is sewn to what from here on, beside the seams of the map whose edges are still there; later runs that go on
+    from the adjusted drawing know it too."""
 
 
 class Reach(Struct, frozen=True):

@@ -151,6 +151,8 @@ class Seam(Struct, frozen=True):
     """Whether svgfit inferred it; False where a person stated it."""
     ease: SeamEase | None = None
     """As a person, or a plug-in's rule, states it; None where the two are to be equally long, or nobody said."""
+    by_step: bool = False
+    """Whether a step sewed it (``Outcome.seams``): it then goes round with the adjusted drawing."""
 
 
 def spell_edges(edges: Sequence[tuple[str, str]]) -> str:

@@ -221,6 +221,7 @@ class Figure(StrEnum):
     CAP_EASE = "cap ease"
     CAP_EASE_FRONT = "cap ease front"
     CAP_EASE_BACK = "cap ease back"
+    CAP_TURN = "turned to the front on purpose"
     ARMHOLE_LENGTH = "armhole length"
     SIDE_SEAM = "side seam"
     SHOULDER = "shoulder"

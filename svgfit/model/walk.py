@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.report import Check
 from svgfit.model.vocabulary import Figure, LandmarkName, MarkKind, Status
 
@@ -16,6 +17,8 @@ FRONT_WHOLE, BACK_WHOLE = "front underarm to shoulder", "back underarm to should
 NOTCH, SHOULDER, CAP_TOP, SEAM = MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH, LandmarkName.CAP_TOP, "seam"
 """What a stop is; the cap top only where no shoulder notch is drawn on the cap."""
 
+TURNED = "turned on purpose"
+"""The name of the verdict that a sleeve is turned in its armhole on purpose."""
 CAP_EASE = Figure.CAP_EASE
 """The name of a walk's verdict on it, and of the measurement."""
 
@@ -33,6 +36,13 @@ class Zone(Struct, frozen=True):
     armhole_curve: Curve | None = None
     """The stretch of the armhole, its pieces laid together as sewn, in the frame of the piece at its lower end, from
     there up."""
+    on_purpose: float = 0.0
+    """What of the ease is there because the sleeve is turned on purpose (svgfit.model.cap_turn)."""
+
+    @property
+    def mismatch(self) -> float:
+        """What of the ease nobody asked for."""
+        return self.ease - self.on_purpose
 
 
 class Stop(Struct, frozen=True):
@@ -62,6 +72,8 @@ class Walk(Struct, frozen=True):
     cap_stops: tuple[Stop, ...] = ()
     armhole_stops: tuple[Stop, ...] = ()
     verdicts: tuple[Check, ...] = ()
+    turn: CapTurn = CapTurn()
+    """How far the sleeve is turned on purpose; its stops and zones are those of the cap as it is sewn so."""
 
 
 def is_judged(check: Check) -> bool:

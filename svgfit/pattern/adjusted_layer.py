@@ -8,9 +8,10 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_names, parse_point
+from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_names, parse_point, parse_seams
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
+from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.vocabulary import DrawnLine, EdgeName, LandmarkName, MarkKind
 from svgfit.pattern.allowance import drawn_cut
@@ -24,6 +25,7 @@ _CURVES = {
 }
 """By the attribute that tells a line's role: the role of a layer of such lines."""
 _CLOSED = 1e-6
+_OURS = "adjusted"
 
 
 def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
@@ -45,8 +47,25 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
 
 def dropped_pieces(layers: Sequence[Layer]) -> tuple[tuple[str, str | None], ...]:
     """List names and sizes of the pieces that a run dropped: they are drawn, and no longer belong to the pattern."""
-    said = (dict(shape.data).get("dropped") for layer in layers if layer.ours == "adjusted" for shape in layer.shapes)
-    return tuple(dict.fromkeys(piece for text in said if text for piece in parse_names(text)))
+    return tuple(dict.fromkeys(piece for layer in layers if layer.ours == _OURS for piece in _dropped_on(layer)))
+
+
+def kept_seams(file: str, layers: Sequence[Layer]) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
+    """Read the seams that steps sewed, as a drawing's adjusted layers keep them, and warnings of damaged ones."""
+    found: list[Seam] = []
+    warnings: list[str] = []
+    for layer in layers:
+        text = dict(layer.data).get("seams", "") if layer.ours == _OURS else ""
+        try:
+            found += parse_seams(text)
+        except ValueError:
+            todo = "adjust it again from the drawn outlines, or say them in svgfit.toml as [[seams]]"
+            warnings.append(f"{file}: the seams that its layer {layer.name!r} keeps can't be read; {todo}")
+    return tuple(dict.fromkeys(found)), tuple(warnings)
+
+
+def _dropped_on(layer: Layer) -> tuple[tuple[str, str | None], ...]:
+    return parse_names(dict(layer.data).get("dropped", ""))
 
 
 def written_twice(layers: Sequence[Layer]) -> tuple[str, ...]:
@@ -62,7 +81,9 @@ def _homes(layers: Sequence[Layer]) -> dict[tuple[str, str | None], tuple[Layer,
     """Find for each piece and size the layers that hold its adjusted outline, the one written last first."""
     homes: dict[tuple[str, str | None], tuple[Layer, ...]] = {}
     for layer in layers:
-        if layer.ours == "adjusted":
+        if layer.ours == _OURS:
+            for key in _dropped_on(layer):  # after what an older layer holds, which was edited and kept
+                homes.pop(key, None)
             every = [dict(shape.data) for shape in layer.shapes if _is_read(shape.data)]
             for key in dict.fromkeys(
                 (data["piece"], data.get("size")) for data in every if {"line", "piece"} <= {*data}

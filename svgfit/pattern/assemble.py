@@ -313,6 +313,11 @@ def is_wanted_size(size: str | None, wanted: str | None) -> bool:
 
 def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Convention, from_adjusted: bool) -> Refusal:
     files = ", ".join(file for file, _ in drawings)
+    if from_adjusted and any(dropped_pieces(layers) for _, layers in drawings):
+        what = "every piece of it was dropped by the plan that adjusted it"
+        return Refusal(
+            files, what, "leave out --from adjusted to look at what was drawn, or give the other drawings too"
+        )
     layers = [layer for _, layers in drawings for layer in layers if not layer.ours]
     if not layers and not from_adjusted:
         return Refusal(

@@ -48,13 +48,18 @@ def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
 def seams_of_size(pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[Seam, ...]:
     """Leave out the seams of edges that a piece lacks in the one size of ``pieces``, since it could not be known there.
 
-    The seam map holds for all sizes; which piece was not known, its doubt says.
+    The seam map holds for all sizes; which piece was not known, its doubt says. What a step sewed in some sizes holds
+    in these.
     """
-    doubtful = {piece.name: {edge.name for edge in piece.edges} for piece in pieces if piece.doubt is not None}
+    edges = {piece.name: {edge.name for edge in piece.edges} for piece in pieces}
+    doubtful = {piece.name for piece in pieces if piece.doubt is not None}
     return tuple(
         seam
         for seam in seams
-        if not any(name in doubtful and edge not in doubtful[name] for name, edge in (*seam.a, *seam.b))
+        if not any(
+            (seam.by_step or name in doubtful) and name in edges and edge not in edges[name]
+            for name, edge in (*seam.a, *seam.b)
+        )
     )
 
 

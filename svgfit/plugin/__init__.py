@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import unkept_promises as unkept_promises
     from svgfit.geometry.affine import Affine as Affine
     from svgfit.geometry.curve import Curve as Curve
+    from svgfit.model.cap_turn import CapTurn as CapTurn
     from svgfit.model.checker import Checker as Checker
     from svgfit.model.checker import GarmentMeasurer as GarmentMeasurer
     from svgfit.model.checker import SeamFinder as SeamFinder
@@ -99,6 +100,7 @@ HOMES = {
     "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
     "svgfit.geometry.affine": "Affine",
     "svgfit.geometry.curve": "Curve",
+    "svgfit.model.cap_turn": "CapTurn",
     "svgfit.model.checker": "Checker GarmentMeasurer SeamFinder Subject",
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import bicep_width as bicep_width
     from svgfit.fitting.measure import cap_halves as cap_halves
     from svgfit.fitting.measure import cap_height as cap_height
+    from svgfit.fitting.measure import shoulder_distance as shoulder_distance
     from svgfit.fitting.measure import shoulder_point as shoulder_point
 
 __getattr__: Fetch
@@ -38,6 +39,6 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.bicep": "cap_apex move_underarms_out stretch_cap",
         "svgfit.fitting.cap_shape": "Displacement Hollow displacement new_hollows overhang times_tighter width_lost",
         "svgfit.fitting.hem_slash": "HemSlash hem_slash raise_needed widening_needed",
-        "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_point",
+        "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_distance shoulder_point",
     },
 )

@@ -13,11 +13,14 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import outline_crossing
+from svgfit.model.cap_turn import CAP_TURN, HOUSE, CapTurn
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.plugin.guard import Unusable
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
@@ -104,6 +107,7 @@ def check_piece(new: Piece, old: Piece | None = None, *, as_drawn: bool = False)
     _check_landmarks(title, new)
     _check_marks(title, new, old, as_drawn)
     _check_data(title, new.data)
+    _check_turn(title, new, old)
     edges, landmarks = _STANDS.get(new.kind, ((), ()))
     for name in edges:
         if not new.has_edge(name):
@@ -239,6 +243,22 @@ def _check_line(title: str, mark: Mark, at: complex, piece: Piece, old: Piece | 
     if drawn > farthest + _stood_off(mark, old):
         what = f"the line of a {mark.kind} of the {mark.edge} lies {both_ways(drawn)} off the notch's own place"
         raise Unusable(f"{title}: {what}")
+
+
+def _check_turn(title: str, new: Piece, old: Piece | None) -> None:
+    """Raise Unusable for a fact that svgfit reads itself and can't: one it does not know, or no turn of this cap."""
+    known = (CAP_TURN, *(name for name, _ in (old.data if old is not None else ())))
+    unknown = [name for name, _ in new.data if name.startswith(HOUSE) and name not in known]
+    if unknown:
+        raise Unusable(f"{title}: its data have {unknown[0]!r}, and what begins so is svgfit's own; use another name")
+    try:
+        turn = CapTurn.of(new)
+    except Refusal as refusal:
+        raise Unusable(f"{title}: {refusal.parts[1]}; CapTurn(…).kept_on(piece) keeps it") from None
+    if turn and not new.has_edge(EdgeName.CAP):
+        raise Unusable(f"{title}: is turned on purpose, but a {new.kind} without a cap can't be")
+    if turn and abs(turn.most) >= sewn_length(new, EdgeName.CAP) / 2:
+        raise Unusable(f"{title}: is turned {both_ways(abs(turn.most))} on purpose, more than half its cap")
 
 
 def _check_data(title: str, found: Any) -> None:

@@ -348,6 +348,7 @@ class _Builder:
             texts=tuple(text for each in placed for text in each.texts),
             ours=draft.ours,
             line=element.sourceline if element is not None else None,
+            data=_data(element) if element is not None and draft.ours else (),
         )
 
     def _shape(self, item: Item, motion: Affine) -> Shape | None:

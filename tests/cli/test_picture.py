@@ -253,6 +253,69 @@ def test_of_a_nest_only_the_sizes_asked_for_are_drawn(svgfit, here, adjusted) ->
     assert drawn["12"] < drawn["8,16"] < drawn["all"]
 
 
+@pytest.fixture
+def nest(svgfit, here):
+    """The sizes of the smock, adjusted by one plan."""
+    plan = ("--plan", "smock-sizes.plan.toml", "-o", "nest.svg", "--quiet")
+    assert svgfit("adjust", "smock-sizes.svg", *plan).status == 0
+    return here / "nest.svg"
+
+
+def written(page: str) -> str:
+    """All that is written in the pictures of a page."""
+    sheets = re.findall(r"data:image/svg\+xml;base64,([^\"]*)", page)
+    return "\n".join(text for one in sheets for text in re.findall(r">([^<>]+)</t", b64decode(one).decode()))
+
+
+def test_a_table_of_all_sizes_is_drawn_again_for_the_one_asked_for(svgfit, here, nest) -> None:
+    every = svgfit("picture", "nest.svg", "-o", "a.html")
+    assert "Sleeve, size" in written((here / "a.html").read_text("utf-8"))
+    done = svgfit("picture", "nest.svg", "--size", "8", "-o", "b.html")
+    assert "not shown" not in every.err + done.err
+    words = written((here / "b.html").read_text("utf-8"))
+    assert "Sleeve (8)" in words
+    assert "bicep width 12 3/4 in" in words
+    assert not re.search(r"Sleeve, size|\((10|12|14|16)\)|size (10|12|14|16):", words)
+    pixels = [pymupdf.Pixmap(name).samples for name in (pictured(svgfit, "8"), pictured(svgfit, "12"))]
+    assert pixels[0] != pixels[1]
+
+
+def pictured(svgfit, size: str) -> str:
+    assert svgfit("picture", "nest.svg", "--size", size, "-o", f"{size}.png", "--width", "400").status == 0
+    return f"{size}.png"
+
+
+@pytest.mark.parametrize("how", ["edited", "walked"])
+def test_tables_of_other_sizes_that_can_not_be_drawn_again_are_left_out_and_told(svgfit, here, nest, how) -> None:
+    if how == "walked":
+        svgfit("walk", "smock-sizes.svg", "-o", "nest.svg", "--force", "--quiet")
+    else:
+        text = nest.read_text("utf-8")
+        nest.write_text(text.replace(">cap 18 13/16 in</text>", ">cap 18 7/8 in</text>", 1), "utf-8")
+        assert text != nest.read_text("utf-8")
+    for name in ("a.html", "a.png"):
+        done = svgfit("picture", "nest.svg", "--size", "12", "-o", name)
+        assert (done.status, "its tables and lists are not shown, since they hold other sizes too" in done.err) == (
+            0,
+            True,
+        )
+    page = (here / "a.html").read_text("utf-8")
+    assert "nest.svg: its tables and lists are not shown" in page
+    words = written(page)
+    assert "size 12: bicep width" in words
+    assert not re.search(r"Sleeve, size|\((8|10|14|16)\)", words)
+    done = svgfit("picture", "nest.svg", "--size", "12", "--layers", "original", "-o", "b.png")
+    assert "not shown" not in done.err
+
+
+def test_a_table_of_the_size_asked_for_alone_stays(svgfit, here) -> None:
+    plan = ("--plan", "smock-sizes.plan.toml", "--size", "12", "-o", "one.svg", "--quiet")
+    assert svgfit("adjust", "smock-sizes.svg", *plan).status == 0
+    done = svgfit("picture", "one.svg", "--size", "12", "-o", "a.html")
+    assert "not shown" not in done.err
+    assert "Sleeve (12)" in written((here / "a.html").read_text("utf-8"))
+
+
 def test_a_size_that_is_not_there_is_refused(refused, here) -> None:
     line = refused("picture", "smock-sizes.svg", "--size", "99", "-o", "a.png")
     assert "there is no size 99; the sizes here are 8, 10, 12, 14, 16" in line

@@ -158,6 +158,17 @@ BAD = {
         "return Outcome(job.pieces, seams=(Seam((('Front', 'cuff'),), (('Sleeve', 'cap'),)),))",
         "a seam is at the edge 'cuff' of Front; its edges are:",
     ),
+    "turned too far": (
+        "from svgfit.plugin import CapTurn\nreturn Outcome(swap(job.pieces, CapTurn.whole(900.0).kept_on(piece)))",
+        "is turned 35 7/16 in on purpose, more than half its cap",
+    ),
+    "turned no sleeve": (
+        "from svgfit.plugin import CapTurn\nfront = next(one for one in job.pieces if one.name == 'Front')\n"
+        "return Outcome(swap(job.pieces, CapTurn.whole(9.0).kept_on(front)))",
+        "Front: is turned on purpose, but a front without a cap can't be",
+    ),
+    "ours": (changed("data=(('svgfit: mine', 'x'),)"), "what begins so is svgfit's own; use another name"),
+    "spoilt": (changed("data=(('svgfit: cap turned to the front', 'x'),)"), "CapTurn(…).kept_on(piece) keeps it"),
     "data": (changed("data=(('pitch', 7.5),)"), "not a name and a text; with_fact keeps one"),
 }
 

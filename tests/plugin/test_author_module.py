@@ -15,7 +15,7 @@ from tests.plugins.stock import stock
 
 PARTS = ("alterations", "edgework", "formats", "geometry", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    API_VERSION Affine AllowanceRule Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge
+    API_VERSION Affine AllowanceRule Annotation CapTurn Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge
     GarmentMeasurer Instructions Job Landmark LayerFacts LineKind Mark MatchingRule Measurement Measurer Movement
     NotchRule Opening Operation Outcome Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamEaseRule SeamFinder
     SearchResult Slash SpreadPiece StepFacts Subject Words alterations at_least at_most beside both_ways edgework
@@ -86,7 +86,8 @@ IN_PARTS = {
     """,
     "sleeves": """
         Displacement HemSlash Hollow bicep_level bicep_width cap_apex cap_halves cap_height displacement
-        hem_slash move_underarms_out new_hollows overhang raise_needed shoulder_point stretch_cap times_tighter
+        hem_slash move_underarms_out new_hollows overhang raise_needed shoulder_distance shoulder_point
+        stretch_cap times_tighter
         widening_needed width_lost
     """,
 }

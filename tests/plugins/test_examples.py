@@ -12,7 +12,7 @@ import pytest
 from lxml import etree  # pyright: ignore[reportAttributeAccessIssue]
 
 import svgfit
-from svgfit.plugin import Affine, Landmark, Piece, Subject, replace, sewing
+from svgfit.plugin import Affine, CapTurn, Landmark, Piece, Subject, replace, sewing
 from svgfit.testing import (
     Garment,
     assert_at_allowance,
@@ -144,18 +144,58 @@ def test_all_notches_turn_alike_and_the_outline_stays():
     assert done.got["turned to the front in all"] == pytest.approx(10, abs=1e-4)
 
 
+def spelt(amount: float) -> str:
+    return f"shoulder {amount} mm%2C notches {amount} mm%2C underarm {amount} mm"
+
+
+def again(path: Path) -> svgfit.Session:
+    return svgfit.open_drawings(path, plugins=[EXAMPLES], from_adjusted=True)
+
+
 def test_a_later_run_knows_how_far_the_sleeve_is_turned(tmp_path):
     first = svgfit.open_drawings(SMOCK, plugins=[EXAMPLES]).run(svgfit.Plan.from_steps("pitch amount='10 mm'"))
     first.write(tmp_path / "turned.svg")
-    again = svgfit.open_drawings(tmp_path / "turned.svg", plugins=[EXAMPLES], from_adjusted=True)
-    kept = next(row for row in again.measurements() if row.name == "Sleeve").find("pitch to the front")
+    found = again(tmp_path / "turned.svg")
+    kept = next(row for row in found.measurements() if row.name == "Sleeve").find("turned to the front on purpose")
     assert kept is not None
     assert kept.before == pytest.approx(10, abs=1e-3)
-    whole = Garment(tuple(again.pieces), tuple(again.seams))
+    whole = Garment(tuple(found.pieces), tuple(found.seams))
     done = run("pitch to='4 mm'", whole, plugins=EXAMPLES)
     drawn, now = smock().piece("Sleeve"), done.piece("Sleeve")
     along = [sewing.sewn_distance(one, "cap", one.landmark("shoulder notch")) for one in (drawn, now)]
     assert along[0] - along[1] == pytest.approx(4, abs=0.01)
+
+
+@pytest.mark.parametrize("amount", ["1/2 in", "-3/4 in"])
+def test_a_turned_sleeve_passes_its_walk_and_its_checks(amount, tmp_path):
+    drawn = svgfit.open_drawings(SMOCK, plugins=[EXAMPLES])
+    done = drawn.run(svgfit.Plan.from_steps(f"pitch amount='{amount}'"))
+    assert not any("to notch" in text for text in done.warnings)
+    done.write(tmp_path / "turned.svg")
+    found = again(tmp_path / "turned.svg")
+    (before,), (after,) = drawn.walk().walks, found.walk().walks
+    assert [zone.ease for zone in after.zones] == pytest.approx([zone.ease for zone in before.zones], abs=0.01)
+    assert {one.status for one in after.verdicts} == {"pass"}
+    assert {one.status for one in found.check() if "plug-in" not in one.name} == {"pass"}
+    way = "front" if amount[0] != "-" else "back"
+    assert sum(f"{amount.strip('-')} to the {way} on purpose" in one.message for one in after.verdicts) == 3
+
+
+@pytest.mark.parametrize("stated", [0.0, 5.0, -12.7])
+def test_a_sleeve_turned_by_another_amount_than_it_says_fails_its_walk(stated, tmp_path):
+    drawn = svgfit.open_drawings(SMOCK, plugins=[EXAMPLES])
+    drawn.run(svgfit.Plan.from_steps("pitch amount='1/2 in'")).write(tmp_path / "turned.svg")
+    text = (tmp_path / "turned.svg").read_text(encoding="utf-8")
+    (kept,) = {pair[1] for one in again(tmp_path / "turned.svg").pieces for pair in one.data}
+    written = kept.replace(",", "%2C")
+    assert written in text
+    text = text.replace(written, spelt(stated))
+    (tmp_path / "other.svg").write_text(text, encoding="utf-8")
+    (walk,) = again(tmp_path / "other.svg").walk().walks
+    assert {one.name for one in walk.verdicts if one.status == "fail"} == {
+        "front underarm to notch",
+        "back underarm to notch",
+    }
 
 
 def test_turned_back_nothing_is_kept():
@@ -163,12 +203,21 @@ def test_turned_back_nothing_is_kept():
     assert done.piece("Sleeve").data == ()
 
 
+def test_notch_match_leaves_a_turned_sleeve_turned():
+    """The armhole's notches stand where a turned cap's are to meet them."""
+    turned = run("pitch amount='1/2 in'", smock(), plugins=EXAMPLES)
+    done = run(["pitch amount='1/2 in'", "notch-match piece=Sleeve"], smock(), plugins=EXAMPLES)
+    for one, other in zip(turned.piece("Sleeve").marks, done.piece("Sleeve").marks, strict=True):
+        assert one.at is None or abs(one.at - (other.at or 0)) < 0.05
+
+
 def test_a_pitch_that_can_not_be_is_refused():
     refused("pitch amount='200 mm'", smock(), plugins=EXAMPLES)
     bare = replace(sleeve(), marks=())
     refused("pitch amount='5 mm'", bare, "no notch", plugins=EXAMPLES)
-    spoilt = sleeve().with_fact("pitch: to the front", "far")
-    refused("pitch amount='5 mm'", spoilt, "can't be read", plugins=EXAMPLES)
+    name = CapTurn.whole(1.0).kept_on(sleeve()).data[0][0]
+    refused("pitch amount='5 mm'", sleeve().with_fact(name, "far"), "can't be read", plugins=EXAMPLES)
+    refused("pitch amount='5 mm'", CapTurn(shoulder=5.0).kept_on(sleeve()), "in parts", plugins=EXAMPLES)
 
 
 # -- a gape closed ---------------------------------------------------------------------------------------------------

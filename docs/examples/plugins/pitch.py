@@ -1,8 +1,9 @@
-"""pitch: a sleeve hung anew. All notches of its cap turn along it, no line is cut; the sleeve remembers by how much.
+"""pitch: a sleeve hung anew. All match points of its cap turn along it, no line is cut; the sleeve remembers how far.
 
-For an arm that hangs more to the front (or back) than the sleeve: folds run from one side of the cap. What is kept with
-the piece is read back by ``--from adjusted``, so that a later run knows how far the sleeve is turned already. A walk
-compares the notches as they stand, so it finds them apart by that. Common practice, no source.
+For an arm that hangs more to the front (or back) than the sleeve: folds run from one side of the cap. The notches are
+moved on the drawing; the underarm seam can't be, so the piece keeps svgfit's own fact, ``CapTurn``. It goes round with
+the adjusted drawing: a later run knows how far the sleeve is turned already, and walks and checks take it as meant.
+Common practice, no source.
 """
 
 from __future__ import annotations
@@ -11,40 +12,28 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Annotation,
+    CapTurn,
     Curve,
     Instructions,
     Job,
     Measurement,
-    Measurer,
     Operation,
     Outcome,
     Parameter,
-    Piece,
-    Refusal,
     hookimpl,
-    parse_length,
     sewing,
     swap,
 )
-
-FACT = "pitch: to the front"
-
-
-def turned(piece: Piece) -> float:
-    """Read how far a sleeve is turned already, mm towards the front; 0 where nothing is kept."""
-    kept = piece.fact(FACT)
-    try:
-        return parse_length(kept) if kept else 0.0
-    except ValueError as error:
-        raise Refusal(piece.where, f"the pitch kept with it can't be read: {error}", "start from the drawing") from None
 
 
 def run(job: Job) -> Outcome:
     """Slide every notch of the cap by the same, keep the sum; then measure."""
     piece = job.piece
     assert piece is not None
-    already = turned(piece)
-    by = job.values["to"] - already if "to" in job.values else job.values["amount"]
+    turned = CapTurn.of(piece)  # nothing, where nobody turned it
+    if len({turned.shoulder, turned.notches, turned.underarm}) > 1:
+        raise job.refuse(f"it is turned in parts already: {turned.words()}", "go on from the drawn outline")
+    by = job.values["to"] - turned.underarm if "to" in job.values else job.values["amount"]
     matched = [mark for mark in piece.marks if mark.edge == "cap" and mark.at is not None]
     if not matched:
         raise job.refuse("the cap has no notch that could be turned", "draw its shoulder notch")
@@ -56,20 +45,13 @@ def run(job: Job) -> Outcome:
         before, after = (sewing.sewn_distance(piece, "cap", point) for point in ends)
         moves.append(before - after)
         arrows.append(Annotation("arrow", piece.title, Curve.polyline(ends), length=by))
-    whole = already + (sum(moves) / len(moves) if moves else 0.0)
-    piece = piece.with_fact(FACT, f"{whole:.6f} mm" if abs(whole) > 1e-6 else None)
+    turned = CapTurn.whole(turned.underarm + (sum(moves) / len(moves) if moves else 0.0))
     return Outcome(
-        pieces=swap(job.pieces, piece),
-        got=(Measurement("turned to the front in all", whole),),
+        pieces=swap(job.pieces, turned.kept_on(piece)),
+        got=(Measurement("turned to the front in all", turned.underarm),),
         annotations=tuple(arrows),
-        warnings=(f"{piece.title}: turned on purpose: its notches meet the armhole's no more",) if whole else (),
+        warnings=(f"{piece.title}: {turned.words()}; walks and checks take it as meant",) if turned else (),
     )
-
-
-def measure(piece: Piece) -> Iterable[Measurement]:
-    """Tell of a sleeve that is turned by how much."""
-    if piece.fact(FACT) is not None:
-        yield Measurement("pitch to the front", turned(piece))
 
 
 @hookimpl
@@ -95,9 +77,3 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
         )
     ]
-
-
-@hookimpl
-def svgfit_measurers() -> Iterable[Measurer]:
-    """Called once too: a file may implement several hooks."""
-    return [Measurer("pitch", ("sleeve",), measure)]

@@ -8,6 +8,7 @@ from svgfit.app.targets import SHARE
 from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.notch_moves import notch_mismatch
 from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
+from svgfit.model.cap_turn import CapTurn
 from svgfit.model.length import format_length
 from svgfit.model.plan import Step
 from svgfit.model.vocabulary import Figure
@@ -50,6 +51,8 @@ def pitch(context: AdviceContext, state: State) -> Finding:
         says = f"With {context.spell(ease)} of ease there is nothing to share between front and back."
         return Finding(topic, PASS, (says, LOOK), None, None, wanted, 0.0)
     says = f"{_parted(context, state, share, ease)}; {_practice(asked)}."
+    if turn := CapTurn.of(context.piece(state.pieces, context.sleeve)):
+        says += f" The sleeve: {turn.words(context.spell)}."
     minds = () if 0.0 <= share <= 1.0 else (says,)
     if asked is not None and not SHARE_BACK[0] - 0.005 <= asked <= SHARE_BACK[1] + 0.005:
         usual = f"{100 * SHARE_BACK[0]:.0f} to {100 * SHARE_BACK[1]:.0f} %"

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
@@ -44,17 +44,8 @@ _MIDDLE = 0.72
 Data = list[tuple[str, str | None]]
 
 
-def piece_ink(
-    piece: Piece,
-    before: Piece,
-    cut: Curve | None,
-    scale: float,
-    dropped: Sequence[tuple[str, str | None]] = (),
-) -> tuple[Ink, ...]:
-    """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath.
-
-    ``dropped``: names and sizes of pieces that the drawing no longer has; each outline says it, for a later run.
-    """
+def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
+    """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
     tags: Data = [("data-svgfit-piece", piece.name)]
     size: Data = [("data-svgfit-size", piece.size)]
     ink: list[Ink] = []
@@ -68,8 +59,7 @@ def piece_ink(
     ]
     ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)
-    gone = adjusted_attributes.format_names(dropped) if dropped else None
-    data = [*tags, ("data-svgfit-line", DrawnLine.STITCH), *attributes, ("data-svgfit-dropped", gone)]
+    data = [*tags, ("data-svgfit-line", DrawnLine.STITCH), *attributes]
     ink.append(svg_shapes.curves(ADJUSTED, DrawnLine.STITCH, [outline], scale, places=EXACT, data=data))
     for number, mark in enumerate(piece.marks):
         both = mark.text is not None and (mark.curves or mark.at is not None)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
+from svgfit.model.adjusted_attributes import format_names, format_seams
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, PieceRow
@@ -19,7 +20,7 @@ from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, speaking
 from svgfit.render.annotate.placement.occupancy import Field, make_field
 from svgfit.render.annotate.placement.page_layout import place_blocks
-from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, WORKING, Drawn, Scene
+from svgfit.render.annotate.scene import ADJUSTED, DEFAULT_NAMES, MEASUREMENTS, WORKING, Drawn, Scene
 from svgfit.render.annotate.working_layer import all_notes, layer_of, piece_of, working_ink
 from svgfit.render.text_metrics import text_box
 from svgfit.rules.lettering import LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
@@ -41,7 +42,7 @@ def draw_layers(scene: Scene) -> Drawn:
     working, names = working_ink(scene, notes, style)
     ink = [*working]
     for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
-        ink.extend(owned(piece_ink(piece, before, cut, style.scale, scene.dropped), piece))
+        ink.extend(owned(piece_ink(piece, before, cut, style.scale), piece))
     drawing = Drawing(_field(scene, notes, style))
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]
@@ -140,6 +141,7 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
         ("inkscape:groupmode", "layer"),
         ("inkscape:label", name),
         ("data-svgfit-layer", standing),
+        *(_kept(scene) if kind == ADJUSTED else ()),
         ("data-svgfit-plan", (scene.plan or None) if kind == MEASUREMENTS else None),
         ("transform", f"matrix({matrix})"),
         ("style", "display:inline;opacity:1"),
@@ -148,6 +150,14 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
     lines = [title, *(mark.nodes for mark in ink if mark.layer == kind)]
     within = [part for line in lines for part in ("\n  ", *line)]
     return element("g", attributes, *within, "\n")
+
+
+def _kept(scene: Scene) -> Sequence[tuple[str, str | None]]:
+    """Write what a later run has to know of the pattern as a whole: pieces that are gone, seams that steps sewed."""
+    return (
+        ("data-svgfit-dropped", format_names(scene.dropped) or None),
+        ("data-svgfit-seams", format_seams(scene.seams) or None),
+    )
 
 
 def _free_id(name: str, scene: Scene) -> str:

@@ -10,6 +10,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas, Text
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
 from svgfit.model.report import Annotation, Check, Opening, PieceRow, StepRow
 from svgfit.model.walk import Walk
 from svgfit.svg.markup import Node, serialise
@@ -55,6 +56,8 @@ class Scene(Struct, frozen=True):
     """Every text drawn in the original, in page mm."""
     dropped: tuple[tuple[str, str | None], ...] = ()
     """Names and sizes of pieces of this file that a step dropped: a later run that goes on from here has them not."""
+    seams: tuple[Seam, ...] = ()
+    """Seams of this file's pieces that steps sewed: a later run that goes on from here has them too."""
     taken_ids: frozenset[str] = frozenset()
     """Ids of the original: ours must differ."""
     plan: str = ""

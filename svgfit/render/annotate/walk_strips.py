@@ -85,7 +85,8 @@ def _strips(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> Bloc
             drawn += _shaded_bar(middle - half, middle + half, y, thick)
         middle = shoulder + (caps[k] + caps[k + 1] + armholes[k] + armholes[k + 1]) / 4 * factor
         writing.append(Written(_short(zone.ease, units), complex(middle, upper + between / 2 + size * 0.3), "middle"))
-    note = f"shaded: what is eased in (or missing), where it falls{_scale(factor, scaled)}"
+    turned = f"; {walk.turn.words(units.plain)}" if walk.turn else ""
+    note = f"shaded: what is eased in (or missing), where it falls{_scale(factor, scaled)}{turned}"
     height = lower + thick + size * 5.0
     writing.append(Written(note, 1j * (height - size * 0.5)))
     wide = max(width, text_width(note, size))

@@ -14,7 +14,7 @@ from svgfit.model.drawing import Layer, LineStyle
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
-from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.adjusted_layer import adjusted_pieces, dropped_pieces
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key
@@ -124,12 +124,15 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
     Raises Refusal where there is no layer to print, or no such piece or size.
     """
     drawing, file = read.drawing, read.drawing.canvas.file
+    if is_all_dropped(read, wanted):
+        raise Refusal(file, "the plan dropped every piece of it", f"--layers {ORIGINAL} prints it as it was drawn")
     layers = _layers(file, {layer.ours for layer in drawing.layers if layer.shapes or layer.texts}, wanted.layers)
     adjusted = adjusted_pieces(file, drawing.layers, read.convention.rule)
     if read.refused is not None and wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
         raise read.refused
     _check_there(file, [*read.pieces, *adjusted], wanted)
-    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (read.pieces, adjusted))
+    stays = _still_there(read, layers, wanted)
+    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (stays, adjusted))
     if wanted.filters and not (chosen or changed):
         raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
     as_drawn = _as_drawn(layers, chosen, changed, wanted)
@@ -155,10 +158,22 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
     )
 
 
+def is_all_dropped(read: Printable, wanted: Wanted) -> bool:
+    """Tell whether a plan left no piece of a drawing, and nobody names the layers to print all the same."""
+    if wanted.layers is not None or not read.pieces:
+        return False
+    layers = read.drawing.layers
+    dropped = {(name_key(name), size) for name, size in dropped_pieces(layers)}
+    return dropped.issuperset((name_key(piece.name), piece.size) for piece in read.pieces) and not adjusted_pieces(
+        read.drawing.canvas.file, layers, read.convention.rule
+    )
+
+
 def of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
     """Collect the elements of pieces and figures whose size is not wanted, for a picture that shows the others.
 
-    Raises Refusal for a size that the drawing does not have.
+    Tables and lists that can hold figures of other sizes (``lists_of_other_sizes``) are among them. Raises Refusal for
+    a size that the drawing does not have.
     """
     if not wanted.sizes:
         return frozenset()
@@ -174,7 +189,23 @@ def of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
             there = each.shape is not None or each.texts
             stays = not there or (keep.ours(each) if layer.ours else keep.original(each))
             shown[bool(stays)].add(each.item.owner)
-    return frozenset(shown[False] - shown[True])
+    return frozenset(shown[False] - shown[True]) | lists_of_other_sizes(read, wanted)
+
+
+def lists_of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
+    """Collect our tables and lists where they were written for sizes that are not wanted too.
+
+    They speak of the whole drawing, all its sizes in one table, and can't be parted.
+    """
+    adjusted = adjusted_pieces(read.drawing.canvas.file, read.drawing.layers, read.convention.rule)
+    if not wanted.sizes or all(wanted.takes_size(name_key(piece.size or "")) for piece in adjusted or read.pieces):
+        return frozenset()
+    return frozenset(
+        each.item.owner
+        for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True)
+        for each in content
+        if layer.ours == MEASUREMENTS and (each.shape is not None or each.texts) and not _owner(_said(each))[0]
+    )
 
 
 def _layers(file: str, there: Set[str | None], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
@@ -196,6 +227,23 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
                 near = closest(name_key(one), there)
                 all_there = f"the {what}s here are {', '.join(there.values()) or 'none'}"
                 raise Refusal(file, f"there is no {what} {one}", f"did you mean {there[near]}?" if near else all_there)
+
+
+def _still_there(read: Printable, layers: Sequence[str], wanted: Wanted) -> Sequence[DrawnPiece]:
+    """Leave out the drawn pieces that a plan dropped; only where the original itself is printed they are shown.
+
+    Refuse one that is asked for by name.
+    """
+    if ORIGINAL in layers:
+        return read.pieces
+    dropped = {(name_key(name), size) for name, size in dropped_pieces(read.drawing.layers)}
+    stays = [piece for piece in read.pieces if (name_key(piece.name), piece.size) not in dropped]
+    there, gone = ({name_key(piece.name) for piece in filter(wanted.takes, some)} for some in (stays, read.pieces))
+    for one in wanted.pieces or ():
+        if name_key(one) in gone - there:
+            what = f"{one} is no piece of it any more: the plan dropped it"
+            raise Refusal(read.drawing.canvas.file, what, f"--layers {ORIGINAL} prints it as it was drawn")
+    return stays
 
 
 def _as_drawn(
@@ -222,9 +270,11 @@ def _on_layers(
     """
     placed: list[Placed] = []
     unsized: tuple[tuple[str, str], ...] = ()
+    lists = lists_of_other_sizes(read, keep.wanted)
     for layer, content in read.layers():
         if layer.ours in layers:
             ours = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            ours = [each for each in ours if each.item.owner not in lists]
             placed += filter(keep.ours, ours)
             unsized = keep.unsized(ours) or unsized
         elif layer.ours is None and not layer.hidden:
@@ -287,7 +337,7 @@ class _Keep:
         changed: Sequence[DrawnPiece],
         wanted: Wanted,
     ) -> None:
-        self._wanted = wanted
+        self.wanted = wanted
         self._known, self._chosen = _elements(every), _elements(chosen)
         self._names = {name_key(piece.name) for piece in (*chosen, *changed)}
         self._near = [widen_box(box, _NEAR) for _, box in _boxes((*chosen, *changed))]
@@ -296,17 +346,17 @@ class _Keep:
     def original(self, each: Placed) -> bool:
         """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
         element = _element(each)
-        if not self._wanted.filters or element not in self._known:
-            return self._wanted.pieces is None
+        if not self.wanted.filters or element not in self._known:
+            return self.wanted.pieces is None
         return element in self._chosen
 
     def ours(self, each: Placed) -> bool:
         """Tell whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
-        if not self._wanted.filters:
+        if not self.wanted.filters:
             return True
         name, size = _owner(_said(each))
-        if name or self._wanted.pieces is None:
-            return not name or (name in self._names and self._wanted.takes_size(size))
+        if name or self.wanted.pieces is None:
+            return not name or (name in self._names and self.wanted.takes_size(size))
         own = _box(each)
         at = box_centre(own)
         near = (boxes_meet(box, own) if each.texts else box_holds(box, at) for box in self._near)

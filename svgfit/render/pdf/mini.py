@@ -85,14 +85,14 @@ class MiniPiece(Struct, frozen=True):
 def minis_of(lesson: Lesson, run: SizeRun) -> tuple[MiniPiece, ...]:
     """Make the minis of every piece that changed: before each step that shows on paper, and after all.
 
-    Of a plan that changed nothing, every piece as it is.
+    Of a plan that changed nothing, every piece that is there as it is.
     """
     pairs = changed_pieces(run)
     if not pairs:
-        figures = run.measured_before
+        figures = run.measured_after
         return tuple(
             MiniPiece(one.title, "", one, one, _around([one]), own, own)
-            for one in run.before
+            for one in run.after
             for own in [tuple(figures.get(one.title, ()))]
         )
     taught = taught_steps(lesson, run)
