@@ -16,6 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.model.refusal import Refusal
+from svgfit.plugin import source_text
 from svgfit.version import PACKAGE
 
 GROUP = "svgfit"
@@ -43,12 +44,10 @@ FOLDERS = {
     "writers": ("writer", "svgfit_writers"),
 }
 """Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
-OPERATIONS = "svgfit_operations"
+OPERATIONS = source_text.OPERATION_HOOK
 HOOKS = tuple(hook for _, hook in FOLDERS.values())
 """All hooks (svgfit.plugin.hookspecs)."""
 _PACKAGE = "__init__.py"
-_MENTIONED = re.compile(r"\bsvgfit_[a-z_]+\b")
-_OPERATION = re.compile(r"""\bOperation\((?:\s*(?:name\s*=\s*)?["']([^"']*)["'])?""")
 _ENTRY = r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?"
 _DIST_INFO = (".dist-info", ".egg-info")
 
@@ -205,21 +204,19 @@ def _modules(folder: str, left_out: Container[str] = ()) -> Iterator[tuple[str, 
 def _read(source: Source) -> Source:
     """Read off a plug-in's text which hooks it mentions, and whether its operations are known without importing it.
 
-    Known is one whose only ``Operation("…`` has the plug-in's name. Of stock plug-ins all is known from their place.
+    Known is one that surely gives back a single operation of the plug-in's name. Of stock plug-ins all is known from
+    their place.
     """
     if source.code is None or (source.origin == "stock" and source.subfolder):
         return source
-    try:
-        with open(source.code, encoding="utf-8", errors="replace") as file:
-            text = file.read()
-    except OSError:
+    text = source_text.read_text(source.code)
+    if text is None:
         return source
-    mentioned = [hook for hook in dict.fromkeys(_MENTIONED.findall(text)) if hook in HOOKS]
+    mentioned = source_text.mentioned_hooks(text, HOOKS)
     if source.is_package and not mentioned:
-        mentioned = list(HOOKS)  # its other files may hold them
-    made = [plain_name(name) for name in _OPERATION.findall(text)]
-    several = OPERATIONS in mentioned and made != [source.name]
-    return replace(source, mentioned=tuple(mentioned), several=several)
+        mentioned = HOOKS  # its other files may hold them
+    several = OPERATIONS in mentioned and plain_name(source_text.only_operation(text) or "") != source.name
+    return replace(source, mentioned=mentioned, several=several)
 
 
 def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:
