@@ -57,8 +57,8 @@ def operations_made(files: Iterable[str]) -> tuple[Made, ...]:
 def only_operation(text: str) -> str | None:
     """Return the name of the one operation that a text gives back; None where it gives several, or it can't be told.
 
-    It can be told where the hook does nothing but give back one ``Operation("name", …)``, written there or bound once to
-    a name of the file's own. What is imported, made in a loop or put together is not known before it is imported.
+    It can be told where the hook does nothing but give back one ``Operation("name", …)``, written there or bound once
+    to a name of the file's own. What is imported, made in a loop or put together is not known before it is imported.
     """
     if len(_OPERATION.findall(text)) != 1:
         return None
@@ -97,9 +97,21 @@ def _binds(node: ast.AST, name: str) -> bool:
     if isinstance(node, (ast.Import, ast.ImportFrom)):
         return any((each.asname or each.name.partition(".")[0]) == name for each in node.names)
     targets = node.targets if isinstance(node, ast.Assign) else [getattr(node, "target", None)]
-    return any(isinstance(each, ast.Name) and each.id == name for target in targets if target for each in ast.walk(target))
+    names = (each for target in targets if target for each in ast.walk(target) if isinstance(each, ast.Name))
+    return any(each.id == name for each in names)
 
 
 def shown(path: str, folder: str | None) -> str:
     """Write a file of a plug-in for people: as seen from the plug-in's folder, or its name alone."""
     return os.path.relpath(path, folder) if folder else os.path.basename(path)
+
+
+def not_given(name: str, place: tuple[str | None, Iterable[str]]) -> str:
+    """Say where files make an operation of that plain name, behind a semicolon; "" where they don't.
+
+    ``place``: the plug-in's folder, None for a single file, and its files.
+    """
+    folder, files = place
+    there = [made for made in operations_made(files) if made.name.replace("_", "-").lower() == name]
+    lines = "".join(f"; one is made at line {made.line} of {shown(made.file, folder)}" for made in there[:1])
+    return f"{lines}, but {OPERATION_HOOK} does not give it back" if lines else ""

@@ -73,6 +73,8 @@ class Source(Struct, frozen=True):
     """The hooks that its text mentions; () where it mentions none, or was not read."""
     several: bool = False
     """Whether it may hold other operations than one that has its name: it is imported to know their names."""
+    instead_of: str = ""
+    """The installed package of the same modules, for people, in whose place this one of a named folder is used."""
 
     @property
     def hook(self) -> str:
@@ -171,8 +173,10 @@ def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
 
     A file in ``dialects/`` is named as one beside it whose name begins with ``dialect`` (``dialects/ids.py`` is
     ``dialect-ids``), and so are those of the other subfolders. Names beginning with ``_``, ``.`` or
-    ``test_``, ``tests`` and ``conftest.py`` don't count. Raises Refusal where a folder can't be read.
+    ``test_``, ``tests`` and ``conftest.py`` don't count. Raises Refusal where a folder can't be read, or is itself a
+    package.
     """
+    _refuse_inner_folder(folder)
     found = [_read(Source(plain_name(stem), origin, path, file=path)) for stem, path in _modules(folder, FOLDERS)]
     for subfolder, (prefix, _) in FOLDERS.items():
         place = os.path.join(folder, subfolder)
@@ -199,6 +203,14 @@ def _modules(folder: str, left_out: Container[str] = ()) -> Iterator[tuple[str, 
             yield name[:-3], path
         elif os.path.isfile(inside := os.path.join(path, _PACKAGE)):
             yield name, inside
+
+
+def _refuse_inner_folder(folder: str) -> None:
+    """Raise Refusal for the inside of a package, which is one plug-in: its files can't be imported one by one."""
+    text = source_text.read_text(os.path.join(folder, _PACKAGE))
+    if text and (source_text.mentioned_hooks(text, HOOKS) or source_text.is_inside_package(text)):
+        above = os.path.normpath(os.path.join(folder, os.pardir))
+        raise Refusal(folder, "is itself a plug-in, a package of files", f"give the folder above it: {above}")
 
 
 def _read(source: Source) -> Source:
@@ -308,17 +320,36 @@ def find_sources(
 
     ``only_stock``: packages and folders are not looked into.
 
-    Raises Refusal where a folder can't be read.
+    A module of an installed package that lies in a folder too, in another copy, is the folder's: it is ``instead_of``
+    the other. Raises Refusal where a folder can't be read.
     """
     stock = stock_folder() if stock is None else stock
     found = [*folder_sources(stock, "stock"), *(() if only_stock else package_sources())]
     for folder in () if only_stock else folders:
         found += folder_sources(folder, f"folder {folder}")
+    hidden = {source.where: other for source in found if (other := _same_modules(source, found)) is not None}
+    hides = {other.where: source.where for source in found if (other := hidden.get(source.where)) is not None}
     kept: dict[str, Source] = {}
     installed = {os.path.realpath(source.module_file) for source in found if source.module_file}
     for source in found:
+        if source.where in hidden:
+            continue
         if not source.file:
             kept.setdefault(f"{source.name} {source.where}", source)
         elif (path := os.path.realpath(source.file)) not in installed:
-            kept.setdefault(path, source)
+            kept.setdefault(path, replace(source, instead_of=hides.get(source.where, "")))
     return tuple(kept.values())
+
+
+def _same_modules(source: Source, others: Iterable[Source]) -> Source | None:
+    """Find the plug-in of a named folder that is the same module as an installed one, another copy."""
+    if source.module is None or source.module_file is None:
+        return None
+    inner = source.module.split(".")
+    tail = os.path.join(*inner, _PACKAGE) if source.is_package else f"{os.path.join(*inner)}.py"
+    own = os.path.realpath(source.module_file)
+    for other in others:
+        path = os.path.realpath(other.file) if other.file and other.origin != "stock" else ""
+        if path and path != own and path.endswith(os.sep + tail):
+            return other
+    return None
