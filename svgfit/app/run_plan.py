@@ -11,6 +11,7 @@ from msgspec import UNSET
 from svgfit.app.nest import plan_for_size
 from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value
 from svgfit.app.prepared_steps import Prepared, prepare, prepare_step
+from svgfit.app.step_effects import effect_warnings
 from svgfit.app.step_figures import Measure, State, each_piece, judge, take_values
 from svgfit.app.step_result import size_of, with_step
 from svgfit.app.targets import (
@@ -78,6 +79,8 @@ def run_plan(
                 continue
             piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
             outcome = _with_origins(run, ready, outcome, measure, registry)
+            effects = effect_warnings(ready, piece, run.after, outcome)
+            outcome = replace(outcome, warnings=(*outcome.warnings, *effects)) if effects else outcome
             run = with_step(run, ready, (piece, outcome))
             done.append(ready)
         except Unfit as unfit:
@@ -178,6 +181,7 @@ def _perform(
         outcome = item.guard.run(
             lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who, registry.line_kinds),
             place,
+            made_in=operation.run,
         )
     except PluginFault as fault:
         raise fault.refusal(place) from fault
