@@ -32,7 +32,7 @@ from svgfit.app.targets import (
 )
 from svgfit.fitting.measure import measure_all
 from svgfit.model.length import Units
-from svgfit.model.operation import Job, Operation, Outcome, replace
+from svgfit.model.operation import Job, Operation, Outcome, Values, replace
 from svgfit.model.piece import Piece, is_unchanged, paired
 from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
@@ -79,8 +79,10 @@ def run_plan(
                 continue
             piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
             outcome = _with_origins(run, ready, outcome, measure, registry)
-            effects = effect_warnings(ready, piece, run.after, outcome)
-            outcome = replace(outcome, warnings=(*outcome.warnings, *effects)) if effects else outcome
+            effects = effect_warnings(ready, piece, run, outcome, measure)
+            outcome = (
+                replace(outcome, warnings=(*outcome.warnings, *map(run.units.speak, effects))) if effects else outcome
+            )
             run = with_step(run, ready, (piece, outcome))
             done.append(ready)
         except Unfit as unfit:
@@ -171,6 +173,7 @@ def _perform(
         name: edges[name] if name in edges else resolve_value(known[name], value, pieces, piece, folder)
         for name, value in item.values.items()
     }
+    values = Values(values, known)
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
     place = f"{step.where}: {step.do}" if step.where else step.do
 

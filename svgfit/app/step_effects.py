@@ -11,11 +11,16 @@ from msgspec import Struct
 from msgspec.structs import astuple
 
 from svgfit.app.prepared_steps import Prepared
+from svgfit.app.step_figures import Measure
+from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways, reads_alike
 from svgfit.model.operation import Outcome
 from svgfit.model.piece import Piece, paired
 from svgfit.model.refusal import Refusal
+from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.model.wording import listed
 from svgfit.pattern.cut_line import redrawn_cut, tell_cut
 from svgfit.plugin.registry import Registry
@@ -24,13 +29,48 @@ _ALIKE = 1e-9
 """What differs by less, mm, is the same."""
 
 
-def effect_warnings(item: Prepared, piece: Piece | None, before: Sequence[Piece], outcome: Outcome) -> tuple[str, ...]:
+def effect_warnings(
+    item: Prepared, piece: Piece | None, run: SizeRun, outcome: Outcome, measure: Measure
+) -> tuple[str, ...]:
     """Warn of a step that changed nothing, or another piece than it was asked to, where it does not say so itself.
 
     An operation that compares changes nothing; one that warns, judges or draws something says itself what it did. Of
-    svgfit's own only the first is looked at: what else they change is theirs to know.
+    a plug-in, figures are warned of too that it says it got, and that measure otherwise on its piece. ``run`` is the
+    run before the step. Of svgfit's own only whether anything changed is looked at.
     """
     place = f"{item.step.where}: {item.operation.name}" if item.step.where else item.operation.name
+    figures = () if item.guard.stock or piece is None else _not_measured(place, piece, outcome, run, measure)
+    return (*_unlike_asked(place, item, piece, run.after, outcome), *figures)
+
+
+def _not_measured(place: str, piece: Piece, outcome: Outcome, run: SizeRun, measure: Measure) -> tuple[str, ...]:
+    """Warn of each figure got, under the name of one that can be measured on the piece, that is another there."""
+    new = next((one for one in outcome.pieces if one.key == piece.key), None)
+    got = [one for one in outcome.got if isinstance(one, Measurement)]
+    if new is None or not got:
+        return ()
+    edges = {edge.name for edge in new.edges}
+    lengths = (Measurement(one.name, sewn_length(new, one.name)) for one in got if one.name in edges)
+    known = {one.name: one for one in lengths}
+    known |= {one.name: one for one in measure(outcome.pieces, (*run.seams, *outcome.seams)).get(new.title, ())}
+    found: list[str] = []
+    for one in got:
+        real = known.get(one.name)
+        if real is None or real.unit != one.unit:
+            continue
+        is_length = one.unit == MeasureUnit.MM
+        if reads_alike(one.value, real.value) if is_length else abs(one.value - real.value) <= 1e-3 * abs(real.value):
+            continue
+        said, is_ = (both_ways(each) if is_length else f"{each:g}" for each in (one.value, real.value))
+        what = f"{place}: it says that it got {one.name} {said}, but on {new.title} that measures {is_}"
+        found.append(f"{what}; what is got is measured, never copied from what was asked")
+    return tuple(found)
+
+
+def _unlike_asked(
+    place: str, item: Prepared, piece: Piece | None, before: Sequence[Piece], outcome: Outcome
+) -> tuple[str, ...]:
+    """Warn where nothing changed, or what was not asked for."""
     there = {one.key for one in before}
     came_or_went = len(outcome.pieces) != len(before) or any(new.key not in there for new in outcome.pieces)
     changed = [new for old, new in paired(before, outcome.pieces) if new is not old and not is_same(old, new)]
