@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Mapping, Sequence
+from collections.abc import Generator, Iterable, Sequence
 from contextlib import contextmanager
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from msgspec import Struct
@@ -98,19 +99,17 @@ def _unlike_asked(
     return (f"{place}: {piece.title} was asked for and is as it was; {listed(others)} changed instead",)
 
 
-def _texts(found: object) -> Generator[str]:
+def _texts(found: Any) -> Generator[str]:
     """Yield every text in values, however deep."""
     if isinstance(found, str):
         yield found
-    elif isinstance(found, Mapping):
-        for value in found.values():
-            yield from _texts(value)
-    elif isinstance(found, (tuple, list)):
-        for value in found:
-            yield from _texts(value)
+        return
+    values: Iterable[Any] = found.values() if hasattr(found, "values") else found if hasattr(found, "__iter__") else ()
+    for value in values:
+        yield from _texts(value)
 
 
-def is_same(one: object, other: object) -> bool:
+def is_same(one: Any, other: Any) -> bool:
     """Tell whether two records hold the same, curves and numbers to within a millionth of a thousandth of a mm."""
     if one is other:
         return True
@@ -121,8 +120,8 @@ def is_same(one: object, other: object) -> bool:
         return a.shape == b.shape and float(np.abs(a - b).max(initial=0.0)) <= _ALIKE
     if isinstance(one, Struct) and isinstance(other, Struct):
         return is_same(astuple(one), astuple(other))
-    if isinstance(one, tuple) and isinstance(other, tuple):
-        return len(one) == len(other) and all(map(is_same, one, other))
+    if isinstance(one, tuple):
+        return len(one) == len(other) and all(is_same(a, b) for a, b in zip(one, other, strict=True))  # pyright: ignore
     if isinstance(one, (float, complex)) and isinstance(other, (float, complex)):
         return abs(one - other) <= _ALIKE
     return bool(one == other)

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.refusal import BrokenPlugin, Refusal
 from svgfit.plugin.second_clock import SecondClock
-from svgfit.plugin.watchdog import line_in, watched
+from svgfit.plugin.watchdog import interrupted, line_in, watched
 
 Result = TypeVar("Result")
 
@@ -68,6 +68,9 @@ class Guard(Struct, frozen=True):
     second: SecondClock | None = None
     """What ends the program where the plug-in lets nothing else run; None: nothing."""
 
+    interrupts: bool = False
+    """Whether Overdue is raised in such a plug-in instead, and the program goes on: for tests."""
+
     def run(
         self, action: Callable[[], Result], place: str = "", *, watch: bool = True, made_in: object = None
     ) -> Result:
@@ -81,7 +84,8 @@ class Guard(Struct, frozen=True):
             with redirect_stdout(sys.stderr) if self.to_stderr else nullcontext():
                 if self.timeout is None or not watch:
                     return action()
-                with self._second(place), watched(self.timeout, lambda thread: self._overdue(place, thread)):
+                limit = interrupted if self.interrupts else watched
+                with self._second(place), limit(self.timeout, lambda thread: self._overdue(place, thread)):
                     return action()
         except (Refusal, PluginFault):
             raise
@@ -97,9 +101,11 @@ class Guard(Struct, frozen=True):
 
     def _overdue(self, place: str, thread: int | None) -> str:
         """Say that the plug-in did not come back, and where in it as far as the thread is known."""
-        line = None if thread is None else line_in(self.file, thread)
-        at = f" (line {line})" if line else ""
+        line = "" if thread is None else line_in(self.file, thread)
+        at = f" ({line})" if line else ""
         what = f"{self.who} did not come back within {self.timeout:g} s{at}"
+        if self.interrupts:
+            return f"{f'{place}: ' if place else ''}{what}"
         return f"{f'{place}: ' if place else ''}{what}; nothing is written; --step-timeout gives it longer"
 
 

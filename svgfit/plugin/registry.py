@@ -51,7 +51,7 @@ class Registry:
     """Plug-ins by name. Build one a run, with ``open_registry``; nothing about it is global.
 
     What it has imported it keeps, so that asking twice gives the same records; faults met on the way are in
-    ``warnings``. Threads may share one. ``to_stderr``: what plug-ins print goes to stderr (see ``Guard``).
+    ``warnings``. Threads may share one. ``to_stderr``, ``step_timeout``, ``interrupts``: see ``Guard``.
     """
 
     def __init__(
@@ -61,10 +61,12 @@ class Registry:
         *,
         to_stderr: bool = False,
         step_timeout: float | None = None,
+        interrupts: bool = False,
     ) -> None:
         self._to_stderr = to_stderr
         self._step_timeout = step_timeout
         self._second_clock = SecondClock()
+        self._interrupts = interrupts
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
@@ -273,7 +275,11 @@ class Registry:
     def without(self, name: str) -> Registry:
         """Return a registry of the same plug-ins with one more switched off."""
         return Registry(
-            self._sources, (*self._without, name), to_stderr=self._to_stderr, step_timeout=self._step_timeout
+            self._sources,
+            (*self._without, name),
+            to_stderr=self._to_stderr,
+            step_timeout=self._step_timeout,
+            interrupts=self._interrupts,
         )
 
     def warn(self, text: str) -> None:
@@ -294,8 +300,9 @@ class Registry:
         """Make the guard under which a plug-in's code is to run."""
         stock = source.origin == "stock"
         file = source.folder or source.code
-        second = None if stock else self._second_clock
-        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout, second)
+        second = None if stock or self._interrupts else self._second_clock
+        limit = self._step_timeout
+        return Guard(source.name, source.where, file, self._to_stderr, stock, limit, second, self._interrupts)
 
     # -- inside -------------------------------------------------------------------------------------------------
 

@@ -306,9 +306,9 @@ def module_source(module: ModuleType) -> Source:
     """Say where a plug-in comes from that is imported already, for tests: named as its installed package names it."""
     name = module.__name__
     known = next((source for source in package_sources() if source.module == name and not source.attribute), None)
-    if known is not None:
-        return known
     path = module.__file__
+    if known is not None:
+        return _read(replace(known, module_file=path))  # which may be another copy than the installed one
     stem = plain_name(name.rpartition(".")[2])
     return _read(Source(stem, "module", path or name, module=name, module_file=path))
 
@@ -318,15 +318,18 @@ def find_sources(
 ) -> tuple[Source, ...]:
     """Find all plug-ins: stock, packages, then the folders a person named; one file counts once.
 
-    ``only_stock``: packages and folders are not looked into.
-
-    A module of an installed package that lies in a folder too, in another copy, is the folder's: it is ``instead_of``
-    the other. Raises Refusal where a folder can't be read.
+    ``only_stock``: packages and folders are not looked into. A module of an installed package that lies in a folder
+    too, in another copy, is the folder's: it is ``instead_of`` the other. Raises Refusal where a folder can't be read.
     """
     stock = stock_folder() if stock is None else stock
     found = [*folder_sources(stock, "stock"), *(() if only_stock else package_sources())]
     for folder in () if only_stock else folders:
         found += folder_sources(folder, f"folder {folder}")
+    return one_of_each(found)
+
+
+def one_of_each(found: Sequence[Source]) -> tuple[Source, ...]:
+    """Leave out what is found twice: one file counts once, of an installed module's copies the named folder's."""
     hidden = {source.where: other for source in found if (other := _same_modules(source, found)) is not None}
     hides = {other.where: source.where for source in found if (other := hidden.get(source.where)) is not None}
     kept: dict[str, Source] = {}
@@ -337,7 +340,7 @@ def find_sources(
         if not source.file:
             kept.setdefault(f"{source.name} {source.where}", source)
         elif (path := os.path.realpath(source.file)) not in installed:
-            kept.setdefault(path, replace(source, instead_of=hides.get(source.where, "")))
+            kept.setdefault(path, replace(source, instead_of=hides.get(source.where, source.instead_of)))
     return tuple(kept.values())
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -28,7 +29,7 @@ _TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
 """Words of a plan that no parameter can have for a name."""
 _FINEST, _BROADEST, _LONGEST_DASH, _MOST_DASHES = 0.2, 1.5, 20.0, 8
 """Limits of a plug-in's kind of line: mm, and how many dashes and gaps."""
-_DEFAULTS = {
+_DEFAULTS: Mapping[str, str] = {
     ParameterKind.LENGTH: "5 mm",
     ParameterKind.ANGLE: "5 deg",
     ParameterKind.NUMBER: "0.5",
