@@ -157,7 +157,7 @@ def _parameter(found: object) -> Parameter:
         raise Unusable(f"parameter {found.name} is of kind {found.kind!r}, not one of {', '.join(READERS)}")
     if found.default is not None:
         if not isinstance(found.default, str):  # pyright: ignore[reportUnnecessaryIsInstance]
-            example = _DEFAULTS.get(found.kind, "hem")
+            example = _DEFAULTS.get(found.kind, "…")
             what = f"the default of parameter {found.name} is {found.default!r}, not a text"
             raise Unusable(f'{what}: write it as a person would, such as default="{example}"')
         try:
