@@ -101,7 +101,7 @@ def test_what_is_to_be_typed_next_can_be_typed(svgfit, tmp_path, monkeypatch):
     done = svgfit("new-plugin", "hem-drop", "-o", "my own/ü")
     assert done.status == 0
     assert "--plugins 'my own/ü' --do" in done.out
-    assert "cd 'my own/ü' && python -m pytest" in done.out
+    assert "  python -m pytest 'my own/ü'" in done.out
     for place in ("file", "file/x"):
         refused = svgfit("new-plugin", "hem-drop", "-o", place)
         assert refused.status == 2
