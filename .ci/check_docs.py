@@ -5,6 +5,8 @@
 Blocks marked ``sh`` are run, one after another, by bash in the copy's root, with FOLDER (else the running Python's own)
 first on PATH and as ``.venv``. A block ends well, or as its mark says (``sh exit=2``). Where a block marked ``text``
 follows directly, what was printed must be that: a line ``…`` stands for any lines, ``…`` within a line for any text.
+A block below a line ``<!-- file: PATH -->`` is written into that file, as a reader would; one below
+``<!-- change: PATH -->`` is a ``diff`` of whole lines, and its lines with ``+`` come in, those with ``-`` go out.
 The lines that set the project up (``python3 -m venv``) are not run. ``--write`` puts the real output into the ``text``
 blocks that differ, keeping as many lines before and after a line ``…`` as there were.
 """
@@ -23,10 +25,35 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 BLOCK = re.compile(r"^```sh(?: exit=(\d+))?\n(.*?)^```\n(?:^```text\n(.*?)^```\n)?", re.MULTILINE | re.DOTALL)
+EDIT = re.compile(r"^<!-- (file|change): (\S+) -->\n+```\w+\n(.*?)^```\n", re.MULTILINE | re.DOTALL)
 SET_UP = "python3 -m venv"
 LEFT_OUT = shutil.ignore_patterns(
     ".git", ".venv", "__pycache__", ".*_cache", ".hypothesis", ".coverage", "demo-out", "build", "dist"
 )
+
+
+@dataclass(frozen=True)
+class Edit:
+    """What a reader is to write into a file."""
+
+    is_change: bool
+    path: str
+    text: str
+    span: tuple[int, int]
+
+    def do(self, folder: Path) -> str:
+        """Do it; say what is wrong."""
+        path = folder / self.path
+        if not self.is_change:
+            path.write_text(self.text, encoding="utf-8")
+            return ""
+        lines = self.text.splitlines(keepends=True)
+        old, new = ("".join(line[1:] for line in lines if line[0] != mark) for mark in "+-")
+        found = path.read_text(encoding="utf-8")
+        if found.count(old) != 1:
+            return f"its lines stand {found.count(old)} times in {self.path}"
+        path.write_text(found.replace(old, new), encoding="utf-8")
+        return ""
 
 
 @dataclass(frozen=True)
@@ -35,15 +62,19 @@ class Example:
     commands: str
     output: str | None
     span: tuple[int, int]  # of the output in the page
+    at: tuple[int, int]  # of the block
 
 
-def examples(text: str) -> list[Example]:
-    found = []
+def examples(text: str) -> list[Example | Edit]:
+    """List the blocks of commands, and what is to be written into files, in the page's order."""
+    found: list[Example | Edit] = [
+        Edit(match[1] == "change", match[2], match[3], match.span()) for match in EDIT.finditer(text)
+    ]
     for match in BLOCK.finditer(text):
         lines = [line for line in match[2].splitlines() if not line.startswith(SET_UP)]
         if lines:
-            found.append(Example(int(match[1] or 0), "\n".join(lines), match[3], match.span(3)))
-    return found
+            found.append(Example(int(match[1] or 0), "\n".join(lines), match[3], match.span(3), match.span()))
+    return sorted(found, key=lambda one: one.span if isinstance(one, Edit) else one.at)
 
 
 def run(example: Example, folder: Path, bin_folder: Path) -> tuple[int, str]:
@@ -90,6 +121,10 @@ def check(page: Path, bin_folder: Path, write: bool) -> tuple[int, list[str]]:
         (folder / ".venv").symlink_to(bin_folder.parent)
         found = examples(text)
         for example in found:
+            if isinstance(example, Edit):
+                fault = example.do(folder)
+                wrong += [f"{page.relative_to(ROOT)}: {fault}:\n{example.text}"] if fault else []
+                continue
             status, printed = run(example, folder, bin_folder)
             where = f"{page.relative_to(ROOT)}: {example.commands}"
             if status != example.status:

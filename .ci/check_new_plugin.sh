@@ -19,12 +19,24 @@ if "$bin/svgfit" new-plugin hem-drop -o made 2>/dev/null; then
     echo "new-plugin replaced its own files"
     exit 1
 fi
+cat >made/svgfit_hem_drop/other.py <<'END'
+from svgfit.plugin import Operation, Outcome
+
+
+def run(job):
+    return Outcome(job.pieces, warnings=(f"{job.piece.title}: looked at",))
+
+
+OPERATION = Operation("hem-look", "Looks at a sleeve.", (), run, kinds=("sleeve",))
+END
+sed -i 's/^from svgfit.plugin import (/from .other import OPERATION as OTHER\n&/; s/^    return \[$/&\n        OTHER,/' \
+    made/svgfit_hem_drop/__init__.py
 "$bin/pip" install -q ./made
 mkdir tests
 cp made/tests/*.py tests/
 rm -rf made # what is installed is tested, not the folder
 "$bin/python" -m pytest -q tests
-grep -q '^ok .*operation hem-drop .*package svgfit-hem-drop' <<<"$("$bin/svgfit" plugins)" || {
+grep -q '^ok .*operations hem-look, hem-drop .*package svgfit-hem-drop' <<<"$("$bin/svgfit" plugins)" || {
     echo "the plug-in is installed and svgfit does not have it"
     exit 1
 }

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, GarmentMeasurer, Looked, Subject
+from svgfit.fitting.measure import given_twice
+from svgfit.model.checker import Checker, GarmentMeasurer, LoadedGarmentMeasurer, Looked, Subject
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
-from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, Measurement
 from svgfit.model.vocabulary import is_of_kinds
 
@@ -38,12 +38,11 @@ def measure_garment(
     found: dict[str, tuple[str, Measurement]] = {}
     for measurer in measurers:
         for item in measurer.measure(whole):
+            loaded = isinstance(measurer, LoadedGarmentMeasurer)
+            who, switch = (measurer.who, measurer.switch) if loaded else (f"measurer {measurer.name!r}", "")
             if item.name in found:
-                what = (
-                    f"measurement {item.name!r} comes from both plug-in {found[item.name][0]!r} and {measurer.name!r}"
-                )
-                raise Refusal("garment", what, "switch one off with --without NAME; svgfit plugins lists them")
-            found[item.name] = measurer.name, item
+                raise given_twice("garment", str(item.name), (found[item.name][0], who), switch)
+            found[item.name] = who, item
     return tuple(item for _, item in found.values())
 
 

@@ -23,6 +23,7 @@ from svgfit.app.prepared_steps import files_asked, prepare
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import run_plan
 from svgfit.app.side_effects import also_texts
+from svgfit.app.step_effects import naming_steps
 from svgfit.geometry.curve import Curve
 from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.length import Units
@@ -176,7 +177,7 @@ class Run:
                 names_sizes=names_sizes,
                 note=self.plan.note,
             )
-            with speaking_in(context.units):
+            with speaking_in(context.units), naming_steps(self.sizes, context.setup.registry):
                 drawn = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)
             self._annotated[key] = drawn.spoken_in(context.units)
         return self._annotated[key]

@@ -11,6 +11,7 @@ from msgspec import UNSET
 from svgfit.app.nest import plan_for_size
 from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value
 from svgfit.app.prepared_steps import Prepared, prepare, prepare_step
+from svgfit.app.step_effects import effect_warnings
 from svgfit.app.step_figures import Measure, State, each_piece, judge, take_values
 from svgfit.app.step_result import size_of, with_step
 from svgfit.app.targets import (
@@ -31,7 +32,7 @@ from svgfit.app.targets import (
 )
 from svgfit.fitting.measure import measure_all
 from svgfit.model.length import Units
-from svgfit.model.operation import Job, Operation, Outcome, replace
+from svgfit.model.operation import Job, Operation, Outcome, Values, replace
 from svgfit.model.piece import Piece, is_unchanged, paired
 from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
@@ -78,6 +79,10 @@ def run_plan(
                 continue
             piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
             outcome = _with_origins(run, ready, outcome, measure, registry)
+            effects = effect_warnings(ready, piece, run, outcome, measure)
+            outcome = (
+                replace(outcome, warnings=(*outcome.warnings, *map(run.units.speak, effects))) if effects else outcome
+            )
             run = with_step(run, ready, (piece, outcome))
             done.append(ready)
         except Unfit as unfit:
@@ -168,6 +173,7 @@ def _perform(
         name: edges[name] if name in edges else resolve_value(known[name], value, pieces, piece, folder)
         for name, value in item.values.items()
     }
+    values = Values(values, known)
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
     place = f"{step.where}: {step.do}" if step.where else step.do
 
@@ -178,6 +184,7 @@ def _perform(
         outcome = item.guard.run(
             lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who, registry.line_kinds),
             place,
+            made_in=operation.run,
         )
     except PluginFault as fault:
         raise fault.refusal(place) from fault

@@ -96,6 +96,7 @@ class Commands(click.Group):
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="svgfit COMMAND --help explains one. Sew a test garment before cutting good cloth.",
 )
+@click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error.")
 @click.version_option(__version__, prog_name="svgfit", message="%(prog)s %(version)s")
 @click.pass_context
 def app(context: click.Context) -> int:
@@ -158,7 +159,10 @@ def _trace(debug: bool) -> None:
     if debug:
         import traceback
 
-        note(traceback.format_exc().splitlines())
+        from svgfit.plugin.guard import fault_lines
+
+        error = sys.exception()
+        note((fault_lines(error) if error is not None else []) or traceback.format_exc().splitlines())
 
 
 def _usage(error: click.ClickException) -> str:

@@ -25,6 +25,6 @@ def command(name: str, folder: str | None, shared: PluginOptions) -> int:
     lines = [f"{len(files)} files written:", *(f"  {path}" for path in files), "now try it, and run its test:"]
     typed = quote(place)
     lines.append(f"  svgfit adjust DRAWING --plugins {typed} --do \"{name} amount='1 in'\" -o OUT")
-    lines.append(f"  cd {typed} && python -m pytest")
+    lines.append(f"  python -m pytest {typed}")
     say("\n".join(lines))
     return 0

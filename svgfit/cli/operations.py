@@ -36,6 +36,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
 
         names = registry.operation_names() if name is None else (name,)
         rows, lost = _rows(registry, names, one=name is not None)
+        lost += [str(fault) for fault in (registry.operation_faults() if name is None else ())]
         say(to_json(rows[0] if name is not None else rows).rstrip())
         warn(lost, quiet=shared.quiet)
         return 0

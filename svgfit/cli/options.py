@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import click
 
 from svgfit.model.refusal import Refusal
+from svgfit.plugin.watchdog import STEP_TIMEOUT
 
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import ReadingOptions, Setup
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from svgfit.plugin.registry import Registry
 
 Command = Callable[..., int]
-STEP_TIMEOUT = 60.0
-"""Seconds that a plug-in may take for one thing that it is asked."""
 
 
 class PluginOptions(NamedTuple):

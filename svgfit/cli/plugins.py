@@ -17,14 +17,18 @@ def command(as_json: bool, shared: PluginOptions) -> int:
     Plug-ins come with svgfit, with installed packages, and from folders named with --plugins, or in a svgfit.toml named
     with --convention; never from the current folder by itself.
     """
-    from svgfit.cli.console import say, terminal
+    from svgfit.cli.console import say, terminal, warn
     from svgfit.model.length import Units
     from svgfit.model.vocabulary import Unit
+    from svgfit.plugin.abilities import unknown_kinds
     from svgfit.render.text import tables
     from svgfit.version import API_VERSION
 
     setup = shared.setup()
-    found = setup.registry.all()
+    registry = setup.registry
+    found = registry.all()
+    own = [item for item in found if item.source.origin != "stock"]
+    warn((*registry.warnings, *unknown_kinds(own, registry.recognisers())), quiet=shared.quiet)
     if as_json:
         from svgfit.model.length import both_ways_text
         from svgfit.plugin.sources import version_text

@@ -12,7 +12,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.cap_turn import CapTurn
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
-from svgfit.model.raw_piece import Measurer
+from svgfit.model.raw_piece import LoadedMeasurer, Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MeasureUnit, PieceKind, Side, is_of_kinds
@@ -43,13 +43,20 @@ def measure_all(
             if not is_of_kinds(piece.kind, measurer.kinds):
                 continue
             for item in measurer.measure(piece):
+                loaded = isinstance(measurer, LoadedMeasurer)
+                who, switch = (measurer.who, measurer.switch) if loaded else (f"measurer {measurer.name!r}", "")
                 if item.name in owners:
-                    first, name = owners[item.name], str(item.name)
-                    what = f"measurement {name!r} comes from both {first} and plug-in {measurer.name!r}"
-                    raise Refusal(piece.where, what, "switch one off with --without NAME; svgfit plugins lists them")
-                owners[item.name] = f"plug-in {measurer.name!r}"
+                    raise given_twice(piece.where, str(item.name), (owners[item.name], who), switch)
+                owners[item.name] = who
                 found[piece.title] = (*found[piece.title], item)
     return found
+
+
+def given_twice(where: str, name: str, both: tuple[str, str], switch: str) -> Refusal:
+    """Build the refusal of a measurement that two give, or one twice; ``--without`` takes ``switch``."""
+    what = f"comes from both {both[0]} and {both[1]}" if both[0] != both[1] else f"comes twice from {both[0]}"
+    todo = f"give it another name there, or switch it off with --without {switch}" if switch else "rename one"
+    return Refusal(where, f"measurement {name!r} {what}", todo)
 
 
 def measure_piece(piece: Piece) -> list[Measurement]:

@@ -86,3 +86,10 @@ class GarmentMeasurer(Struct, frozen=True, kw_only=True):
     """No two measurers' alike."""
     measure: Callable[[Subject], Iterable[Measurement]]
     """Figures of the garment, each with its unit; () where the pieces for them are not there."""
+
+
+class LoadedGarmentMeasurer(GarmentMeasurer, frozen=True, kw_only=True):
+    """A measurer across pieces, and the plug-in that it comes from, as ``LoadedMeasurer``."""
+
+    who: str = ""
+    switch: str = ""

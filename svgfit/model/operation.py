@@ -5,7 +5,7 @@ An operation is pure: pieces in, pieces out. Everything is in millimetres, radia
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import degrees
 from typing import Any
 
@@ -61,6 +61,28 @@ class Parameter(Struct, frozen=True):
         if self.kind == ParameterKind.LENGTH:
             return at_least(limit) if least else at_most(limit)
         return f"{degrees(limit):g} deg" if self.kind == ParameterKind.ANGLE else f"{limit:g}"
+
+
+class NoSuchValue(KeyError):
+    """A parameter's value was asked for that is not there."""
+
+    def __str__(self) -> str:
+        """Write the message as it is, not as a key."""
+        return str(self.args[0])
+
+
+class Values(dict[str, Any]):
+    """The values of a step's parameters by name; asking for one that is not there says which are."""
+
+    def __init__(self, values: Mapping[str, Any], parameters: Iterable[str]) -> None:
+        super().__init__(values)
+        self._parameters = tuple(parameters)
+
+    def __missing__(self, name: object) -> Any:
+        """Raise NoSuchValue with the names there are, or how to ask for one that may be left out."""
+        if name in self._parameters:
+            raise NoSuchValue(f"{name!r} was left out in this step, and has no default: job.values.get({name!r})")
+        raise NoSuchValue(f"there is no value {name!r}; the parameters are: {', '.join(self._parameters) or 'none'}")
 
 
 class Job(Struct, frozen=True):
@@ -236,6 +258,8 @@ class Operation(Struct, frozen=True):
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
     """Replace the piece of the same file, name and size by a new one; raises ValueError where none is."""
+    if isinstance(pieces, Piece) or not isinstance(new, Piece):  # pyright: ignore[reportUnnecessaryIsInstance]
+        raise TypeError("swap takes the pieces first, then the new piece: swap(job.pieces, piece)")
     key = (new.file, new.name, new.size)
     if all((old.file, old.name, old.size) != key for old in pieces):
         there = ", ".join(piece.title for piece in pieces) or "none"

@@ -107,3 +107,12 @@ class Measurer(Struct, frozen=True):
     measure: Callable[[Piece], Iterable[Measurement]]
     """Figures of a piece, each with its unit; one that is no finite number, or of no known unit, is left out and
     warned of."""
+
+
+class LoadedMeasurer(Measurer, frozen=True):
+    """A measurer, and the plug-in that it comes from."""
+
+    who: str = ""
+    """The plug-in and its file, for messages."""
+    switch: str = ""
+    """What ``--without`` calls it."""

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.refusal import BrokenPlugin, Refusal
 from svgfit.plugin.second_clock import SecondClock
-from svgfit.plugin.watchdog import line_in, watched
+from svgfit.plugin.watchdog import interrupted, line_in, watched
 
 Result = TypeVar("Result")
 
@@ -20,10 +20,14 @@ Result = TypeVar("Result")
 class PluginFault(Exception):
     """A plug-in broke. ``name`` and ``where`` say which, ``why`` is one line; the cause is the plug-in's exception."""
 
-    def __init__(self, name: str, where: str, why: str) -> None:
+    def __init__(self, name: str, where: str, why: str, file: str | None = None, made_in: object = None) -> None:
         self.name = name
         self.where = where
         self.why = why
+        self.file = file
+        """Its file, or the folder of its files."""
+        self.made_in = made_in
+        """The function of the plug-in that gave back what can't be used, where it was that."""
         super().__init__(f"plug-in {name} ({where}) failed: {why}")
 
     def __repr__(self) -> str:
@@ -64,23 +68,31 @@ class Guard(Struct, frozen=True):
     second: SecondClock | None = None
     """What ends the program where the plug-in lets nothing else run; None: nothing."""
 
-    def run(self, action: Callable[[], Result], place: str = "", *, watch: bool = True) -> Result:
+    interrupts: bool = False
+    """Whether Overdue is raised in such a plug-in instead, and the program goes on: for tests."""
+
+    def run(
+        self, action: Callable[[], Result], place: str = "", *, watch: bool = True, made_in: object = None
+    ) -> Result:
         """Return what ``action`` gives back; raise PluginFault for anything it throws but a Refusal or an interruption.
 
         A plug-in's exit (SystemExit) counts as a fault: one bad plug-in must never take the tool down. ``place`` says
         where in the plan it stands, should it not come back; without ``watch`` that is not looked at, for what is
-        called thousands of times.
+        called thousands of times. ``made_in``: the plug-in's function whose result ``action`` looks at.
         """
         try:
             with redirect_stdout(sys.stderr) if self.to_stderr else nullcontext():
                 if self.timeout is None or not watch:
                     return action()
-                with self._second(place), watched(self.timeout, lambda thread: self._overdue(place, thread)):
+                limit = interrupted if self.interrupts else watched
+                with self._second(place), limit(self.timeout, lambda thread: self._overdue(place, thread)):
                     return action()
         except (Refusal, PluginFault):
             raise
         except (Exception, SystemExit) as error:  # a stranger's code may throw anything
-            raise PluginFault(self.name, self.where, reason(error, self.file)) from error
+            why, made_in = reason(error, self.file), made_in if isinstance(error, Unusable) else None
+            at = place_of(made_in, self.file)
+            raise PluginFault(self.name, self.where, f"{why} ({at})" if at else why, self.file, made_in) from error
 
     def _second(self, place: str) -> AbstractContextManager[None]:
         if self.second is None or self.timeout is None:
@@ -89,10 +101,50 @@ class Guard(Struct, frozen=True):
 
     def _overdue(self, place: str, thread: int | None) -> str:
         """Say that the plug-in did not come back, and where in it as far as the thread is known."""
-        line = None if thread is None else line_in(self.file, thread)
-        at = f" (line {line})" if line else ""
+        line = "" if thread is None else line_in(self.file, thread)
+        at = f" ({line})" if line else ""
         what = f"{self.who} did not come back within {self.timeout:g} s{at}"
+        if self.interrupts:
+            return f"{f'{place}: ' if place else ''}{what}"
         return f"{f'{place}: ' if place else ''}{what}; nothing is written; --step-timeout gives it longer"
+
+
+def place_of(function: object, file: str | None = None) -> str:
+    """Say where a plug-in's function stands: its name, line and, but for the plug-in's only file, its file."""
+    code = getattr(function, "__code__", None)
+    if code is None:
+        return ""
+    inside = None if file is None else os.path.join(os.path.abspath(file), "")
+    path = os.path.abspath(code.co_filename)
+    name = os.path.relpath(path, file) if inside and path.startswith(inside) else os.path.basename(path)
+    of = "" if file is not None and path == os.path.abspath(file) else f" of {name}"
+    return f"{code.co_name}, line {code.co_firstlineno}{of}"
+
+
+def fault_lines(error: BaseException) -> list[str]:
+    """Write a plug-in's fault for its author: the frames from its own code on, or the function at fault; [] for none.
+
+    What svgfit did before it called the plug-in is left out.
+    """
+    import traceback
+
+    fault: BaseException | None = error
+    while fault is not None and not isinstance(fault, PluginFault):
+        fault = fault.__cause__ or fault.__context__
+    if fault is None or fault.__cause__ is None:
+        return []
+    cause, file = fault.__cause__, os.path.abspath(fault.file or "")
+    frames = traceback.extract_tb(cause.__traceback__)
+    own = (k for k, frame in enumerate(frames) if (os.path.abspath(frame.filename) + os.sep).startswith(file + os.sep))
+    first = next(own, None) if fault.file else None
+    shown = frames[first:] if first is not None else []
+    code = getattr(fault.made_in, "__code__", None)
+    if first is None and code is not None:
+        shown = [traceback.FrameSummary(code.co_filename, code.co_firstlineno, code.co_name)]
+    if not shown:
+        return []
+    text = "".join((*traceback.format_list(shown), *traceback.format_exception_only(cause)))
+    return [f"in {fault.name} ({fault.where}):", *text.splitlines()]
 
 
 def reason(error: BaseException, file: str | None = None) -> str:

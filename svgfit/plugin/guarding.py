@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder, Subject
+from svgfit.model.checker import Checker, GarmentMeasurer, LoadedGarmentMeasurer, SeamFinder, Subject
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
+from svgfit.model.raw_piece import LoadedMeasurer, Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, Measurement
 from svgfit.plugin import sound_results
@@ -31,7 +32,23 @@ def checker(record: Checker, guard: Guard, warn: Warn) -> Checker:
     return replace(record, check=check)
 
 
-def garment_measurer(record: GarmentMeasurer, guard: Guard, warn: Warn) -> GarmentMeasurer:
+def measurer(record: Measurer, guard: Guard, warn: Warn) -> LoadedMeasurer:
+    """Return the measurer; a figure that can't be is left out, where it breaks all are, and warnings say so."""
+
+    def measure(piece: Piece) -> tuple[Measurement, ...]:
+        try:
+            good, bad = guard.run(lambda: sound_results.measured(record.measure(piece)))
+        except (PluginFault, Refusal) as fault:
+            warn(f"{piece.where}: {named(fault, guard)}; its figures are left out")
+            return ()
+        for why in bad:
+            warn(f"{piece.where}: {PluginFault(guard.name, guard.where, why)}")
+        return good
+
+    return LoadedMeasurer(record.name, record.kinds, measure, guard.who, guard.name)
+
+
+def garment_measurer(record: GarmentMeasurer, guard: Guard, warn: Warn) -> LoadedGarmentMeasurer:
     """Return the measurer; a figure that can't be is left out, where it breaks all are, and warnings say so."""
 
     def measure(subject: Subject) -> tuple[Measurement, ...]:
@@ -44,7 +61,7 @@ def garment_measurer(record: GarmentMeasurer, guard: Guard, warn: Warn) -> Garme
             warn(f"{place(subject)}: {PluginFault(guard.name, guard.where, why)}")
         return good
 
-    return replace(record, measure=measure)
+    return LoadedGarmentMeasurer(name=record.name, measure=measure, who=guard.who, switch=guard.name)
 
 
 def seam_finder(record: SeamFinder, guard: Guard, warn: Warn) -> SeamFinder:

@@ -20,9 +20,9 @@ from svgfit.model.file_format import Reader, Writer
 from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
-from svgfit.plugin import hookspecs, validate
-from svgfit.plugin.guard import Guard, PluginFault, Unusable
-from svgfit.plugin.sources import FOLDERS, Source, plain_name
+from svgfit.plugin import hookspecs, source_text, validate
+from svgfit.plugin.guard import Guard, PluginFault, Unusable, reason
+from svgfit.plugin.sources import FOLDERS, OPERATIONS, Source, plain_name
 
 if TYPE_CHECKING:
     from svgfit.plugin.sound_rules import TradeRule
@@ -55,6 +55,8 @@ class Plugin(Struct, frozen=True):
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
+    broken: tuple[tuple[str, PluginFault], ...] = ()
+    """Operations of its hook that can't be used, by name, where others can."""
 
     @property
     def supplies(self) -> str:
@@ -157,11 +159,14 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
     ease, others = _rules(found["svgfit_rules"]) if "svgfit_rules" in found else ((), ())
+    given = validate.records(found[OPERATIONS], Operation, OPERATIONS) if OPERATIONS in found else ()
+    operations, broken = _operations(given, source, alone=len(found) == 1)
     measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
         "ok",
-        operations=validate.operations(of(Operation, validate.operation), source, alone=len(found) == 1),
+        operations=operations,
+        broken=broken,
         dialects=of(Dialect, validate.dialect),
         recognisers=of(Recogniser, validate.recogniser),
         measurers=tuple(one for one in measurers if isinstance(one, Measurer)),
@@ -180,6 +185,31 @@ def _rules(found: Any) -> tuple[tuple[EaseRule, ...], tuple[TradeRule, ...]]:
     from svgfit.plugin.sound_rules import sound_rules  # here because few plug-ins speak of rules
 
     return sound_rules(found)
+
+
+def _operations(
+    given: tuple[Operation, ...], source: Source, *, alone: bool
+) -> tuple[tuple[Operation, ...], tuple[tuple[str, PluginFault], ...]]:
+    """Keep the operations that can be used, and say of each other where it is made and why not.
+
+    Raises Unusable, with the same words, where there is no other, or nothing that is told apart.
+    """
+    good: list[Operation] = []
+    broken: list[tuple[str, PluginFault]] = []
+    for one in given:
+        try:
+            good.append(validate.operation(one))
+        except (Unusable, TypeError, AttributeError, ValueError) as fault:  # records hold whatever was given them
+            if isinstance(fault, Unusable) and not source.is_package and len(given) == 1:
+                raise
+            name = str(one.name)
+            lines = [made for made in source_text.operations_made(source.files()) if made.name == name]
+            at = f" (line {lines[0].line} of {source_text.shown(lines[0].file, source.folder)})" if lines else ""
+            why = f"operation {name}{at}: {reason(fault)}"
+            broken.append((plain_name(name), PluginFault(source.name, source.where, why)))
+    if broken and not good and alone:
+        raise Unusable("; ".join(fault.why for _, fault in broken))
+    return validate.operations(tuple(good), source, alone=alone and not broken), tuple(broken)
 
 
 def _import(source: Source) -> Any:

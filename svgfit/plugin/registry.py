@@ -19,12 +19,12 @@ from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Measurement
 from svgfit.model.wording import closest_name, name_key, suggestion
 from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.second_clock import SecondClock
+from svgfit.plugin.source_text import not_given
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class Registry:
     """Plug-ins by name. Build one a run, with ``open_registry``; nothing about it is global.
 
     What it has imported it keeps, so that asking twice gives the same records; faults met on the way are in
-    ``warnings``. Threads may share one. ``to_stderr``: what plug-ins print goes to stderr (see ``Guard``).
+    ``warnings``. Threads may share one. ``to_stderr``, ``step_timeout``, ``interrupts``: see ``Guard``.
     """
 
     def __init__(
@@ -61,17 +61,23 @@ class Registry:
         *,
         to_stderr: bool = False,
         step_timeout: float | None = None,
+        interrupts: bool = False,
     ) -> None:
         self._to_stderr = to_stderr
         self._step_timeout = step_timeout
         self._second_clock = SecondClock()
+        self._interrupts = interrupts
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
         self._without = tuple(without)
         self._manager = new_manager()
         self._loaded: dict[str, Plugin] = {}
-        self._warnings: dict[str, None] = {}
+        self._warnings: dict[str, None] = {
+            f"{one.where} is used in place of the same plug-in in {one.instead_of}": None
+            for one in self._sources
+            if one.instead_of
+        }
         for text in self._without:
             if not any(source.answers_to(text) for source in self._sources) and not self._names_operation(text):
                 names = [source.name for source in self._sources]
@@ -119,12 +125,19 @@ class Registry:
         if any(plain in self._operations_of(source) for source in self._sources if OPERATIONS in source.hooks):
             raise Refusal("", f"operation {plain} is switched off", "leave out --without")
         faults = [self._load(source).fault for source in self._used() if source.name == plain]
+        own = [source for source in self._used(OPERATIONS) if source.origin != "stock"]
+        faults += [fault for source in own for each, fault in self._load(source).broken if each == plain]
         if fault := next((each for each in faults if each is not None), None):
             raise Refusal("", str(fault), "mend or remove the plug-in; --debug shows where in it") from fault
-        names = self.operation_names()
         broken = [self._load(source).fault for source in self._used(OPERATIONS) if source.several]
         may_be = "".join(f"; perhaps it is in what can't be loaded: {fault}" for fault in broken if fault is not None)
+        may_be += "".join(not_given(plain, (source.folder, source.files())) for source in own)
+        names = [each for each in self.operation_names() if all(map(self._is_sound, self._homes(each)))]
         raise Refusal("", f"there is no operation {name!r}{may_be}", _nearest(plain, names, "the operations are"))
+
+    def _is_sound(self, source: Source) -> bool:
+        """Tell whether a plug-in can be loaded; svgfit's own can."""
+        return source.origin == "stock" or self._load(source).fault is None
 
     def operation(self, name: str) -> Operation:
         """Import the operation of that name. Refuse as ``source`` does, or a failed one."""
@@ -155,12 +168,20 @@ class Registry:
     def operations(self) -> tuple[Operation, ...]:
         """Import every operation, by name; one that failed is left out with a warning."""
         found: list[Operation] = []
+        for fault in self.operation_faults():
+            self.warn(str(fault))
         for name in self.operation_names():
             try:
                 found.append(self.operation(name))
             except Refusal as refusal:
                 self.warn(refusal.parts[1])
         return tuple(found)
+
+    def operation_faults(self) -> tuple[PluginFault, ...]:
+        """Say of plug-ins that may hold several operations what can't be used of them, whole ones among it."""
+        loaded = [self._load(source) for source in self._used(OPERATIONS) if source.several]
+        whole = [plugin.fault for plugin in loaded if plugin.fault is not None]
+        return (*whole, *(fault for plugin in loaded for _, fault in plugin.broken))
 
     def dialects(self) -> tuple[Dialect, ...]:
         """Import the dialects, by their order, then name. One that throws raises PluginFault with its name."""
@@ -237,6 +258,7 @@ class Registry:
             else:
                 plugin = self._load(source)
                 looked.append(plugin if plugin.fault else self._without_clashes(plugin))
+                looked += [Plugin(source, f"failed: {fault.why}", fault=fault) for _, fault in plugin.broken]
         return tuple(looked)
 
     def _without_clashes(self, plugin: Plugin) -> Plugin:
@@ -253,7 +275,11 @@ class Registry:
     def without(self, name: str) -> Registry:
         """Return a registry of the same plug-ins with one more switched off."""
         return Registry(
-            self._sources, (*self._without, name), to_stderr=self._to_stderr, step_timeout=self._step_timeout
+            self._sources,
+            (*self._without, name),
+            to_stderr=self._to_stderr,
+            step_timeout=self._step_timeout,
+            interrupts=self._interrupts,
         )
 
     def warn(self, text: str) -> None:
@@ -274,8 +300,9 @@ class Registry:
         """Make the guard under which a plug-in's code is to run."""
         stock = source.origin == "stock"
         file = source.folder or source.code
-        second = None if stock else self._second_clock
-        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout, second)
+        second = None if stock or self._interrupts else self._second_clock
+        limit = self._step_timeout
+        return Guard(source.name, source.where, file, self._to_stderr, stock, limit, second, self._interrupts)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -298,11 +325,8 @@ class Registry:
         return any(source.answers_to(text, operation=name) for source, name in pairs)
 
     def _operations_of(self, source: Source) -> tuple[str, ...]:
-        """Name a plug-in's operations, switched off or not: one that fails, and one not imported, by the plug-in's."""
-        if not source.several:
-            return (source.name,)
-        plugin = self._load(source)
-        return (source.name,) if plugin.fault else tuple(one.name for one in plugin.operations)
+        """Name a plug-in's operations, switched off or not; one that is not imported by the plug-in's name."""
+        return tuple(one.name for one in self._load(source).operations) if source.several else (source.name,)
 
     def _homes(self, name: str) -> list[Source]:
         """List the plug-ins that have an operation of that plain name, neither of them switched off."""
@@ -362,19 +386,7 @@ class Registry:
         return replace(record, suits=suits, recognise=recognise)
 
     def _guard_measurer(self, record: Measurer, source: Source) -> Measurer:
-        guard = self.guard(source)
-
-        def measure(piece: Piece) -> tuple[Measurement, ...]:
-            try:
-                good, bad = guard.run(lambda: sound_results.measured(record.measure(piece)))
-            except (PluginFault, Refusal) as fault:
-                self.warn(f"{piece.where}: {_named(fault, source)}; its figures are left out")
-                return ()
-            for why in bad:
-                self.warn(f"{piece.where}: {PluginFault(source.name, source.where, why)}")
-            return good
-
-        return replace(record, measure=measure)
+        return guarding.measurer(record, self.guard(source), self.warn)
 
     def _guard_garment_measurer(self, record: GarmentMeasurer, source: Source) -> GarmentMeasurer:
         return guarding.garment_measurer(record, self.guard(source), self.warn)
@@ -461,11 +473,6 @@ def open_registry(
     """
     sources = find_sources(folders, stock=stock, only_stock=only_stock)
     return Registry(sources, without, to_stderr=to_stderr, step_timeout=step_timeout)
-
-
-def _named(fault: PluginFault | Refusal, source: Source) -> str:
-    """Write what stopped a plug-in, with its name and file, whichever of the two it was."""
-    return str(fault) if isinstance(fault, PluginFault) else f"plug-in {source.name} ({source.where}): {fault}"
 
 
 def _nearest(text: str, names: Iterable[str], intro: str) -> str:

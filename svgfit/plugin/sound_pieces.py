@@ -18,7 +18,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import outline_crossing
 from svgfit.model.cap_turn import CAP_TURN, HOUSE, CapTurn
-from svgfit.model.length import both_ways
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
@@ -162,7 +162,7 @@ def _check_crossing(title: str, new: Piece, old: Piece | None) -> None:
     if at is None or (old is not None and outline_crossing(old.outline()) is not None):
         return
     edge = min(new.edges, key=lambda edge: edge.curve.nearest(at)[1])
-    raise Unusable(f"{title}: its outline crosses itself, in the {edge.name} at x {at.real:.1f}, y {at.imag:.1f} mm")
+    raise Unusable(f"{title}: its outline crosses itself, in the {edge.name} {on_page(new.placement.apply(at))}")
 
 
 def _same_lines(one: Sequence[Edge], other: Sequence[Edge]) -> bool:

@@ -22,6 +22,7 @@ from svgfit.model.operation import Movement, Outcome
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
 from svgfit.model.vocabulary import AnnotationKind, Figure, MeasureUnit, PieceKind, Status
 from svgfit.pattern.layer_patterns import name_key
@@ -42,6 +43,15 @@ OwnLines = Callable[[], Sequence[LineKind]]
 UnitsOfFigures = Callable[[tuple[Piece, ...]], Mapping[str, str]]
 """Gives the unit of every figure that is measured on these pieces, by its name."""
 
+_UNITS_MEANT = {
+    **dict.fromkeys(("cm2", "cm²", "m2", "m²", "mm²", "in2", "in²", "sqin", "sqcm"), "an area goes in mm2"),
+    **dict.fromkeys(("cm", "m", "in", "inch", "inches", '"'), "a length goes in mm"),
+    **dict.fromkeys(("rad", "radians", "°", "degree", "degrees"), "an angle goes in deg"),
+    **dict.fromkeys(("%", "percent"), "a part of something goes in share, 1 for all of it"),
+    "": "a count or a ratio is a number",
+}
+"""What was most likely meant, by units that are none here."""
+
 # -- figures -----------------------------------------------------------------------------------------------------------
 
 
@@ -52,7 +62,9 @@ def measurement(found: object) -> Measurement:
     name = text(found.name, "the name of a measurement")
     value = number(found.value, f"measurement {name!r}")
     if found.unit not in tuple(MeasureUnit):
-        raise Unusable(f"measurement {name!r} is in {found.unit!r}, not one of {', '.join(MeasureUnit)}")
+        hint = _UNITS_MEANT.get(str(found.unit).casefold().replace(" ", "").rstrip("."), "")
+        hint = f": {hint}" if hint else ""
+        raise Unusable(f"measurement {name!r} is in {found.unit!r}, not one of {', '.join(MeasureUnit)}{hint}")
     return Measurement(name, value, MeasureUnit(found.unit))
 
 
@@ -126,6 +138,10 @@ def outcome(
     names ``who``, the plug-in. ``own_lines`` gives the kinds of lines that plug-ins supply; it is asked only where an
     annotation is of none of svgfit's.
     """
+    if isinstance(found, Refusal):
+        raise Unusable("run gives back a refusal, which does nothing: write raise job.refuse(…)")
+    if found is None:
+        raise Unusable("run gives back nothing, not an Outcome: perhaps a return is missing")
     if not isinstance(found, Outcome):
         raise Unusable(f"run gives back {what_is(found)}, not an Outcome")
     after = _sorted(several(found.pieces, Piece, "the pieces that run gives back"), found.dropped, pieces)

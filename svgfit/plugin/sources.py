@@ -16,6 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.model.refusal import Refusal
+from svgfit.plugin import source_text
 from svgfit.version import PACKAGE
 
 GROUP = "svgfit"
@@ -43,12 +44,10 @@ FOLDERS = {
     "writers": ("writer", "svgfit_writers"),
 }
 """Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
-OPERATIONS = "svgfit_operations"
+OPERATIONS = source_text.OPERATION_HOOK
 HOOKS = tuple(hook for _, hook in FOLDERS.values())
 """All hooks (svgfit.plugin.hookspecs)."""
 _PACKAGE = "__init__.py"
-_MENTIONED = re.compile(r"\bsvgfit_[a-z_]+\b")
-_OPERATION = re.compile(r"""\bOperation\((?:\s*(?:name\s*=\s*)?["']([^"']*)["'])?""")
 _ENTRY = r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?"
 _DIST_INFO = (".dist-info", ".egg-info")
 
@@ -74,6 +73,8 @@ class Source(Struct, frozen=True):
     """The hooks that its text mentions; () where it mentions none, or was not read."""
     several: bool = False
     """Whether it may hold other operations than one that has its name: it is imported to know their names."""
+    instead_of: str = ""
+    """The installed package of the same modules, for people, in whose place this one of a named folder is used."""
 
     @property
     def hook(self) -> str:
@@ -172,8 +173,10 @@ def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
 
     A file in ``dialects/`` is named as one beside it whose name begins with ``dialect`` (``dialects/ids.py`` is
     ``dialect-ids``), and so are those of the other subfolders. Names beginning with ``_``, ``.`` or
-    ``test_``, ``tests`` and ``conftest.py`` don't count. Raises Refusal where a folder can't be read.
+    ``test_``, ``tests`` and ``conftest.py`` don't count. Raises Refusal where a folder can't be read, or is itself a
+    package.
     """
+    _refuse_inner_folder(folder)
     found = [_read(Source(plain_name(stem), origin, path, file=path)) for stem, path in _modules(folder, FOLDERS)]
     for subfolder, (prefix, _) in FOLDERS.items():
         place = os.path.join(folder, subfolder)
@@ -202,24 +205,30 @@ def _modules(folder: str, left_out: Container[str] = ()) -> Iterator[tuple[str, 
             yield name, inside
 
 
+def _refuse_inner_folder(folder: str) -> None:
+    """Raise Refusal for the inside of a package, which is one plug-in: its files can't be imported one by one."""
+    text = source_text.read_text(os.path.join(folder, _PACKAGE))
+    if text and (source_text.mentioned_hooks(text, HOOKS) or source_text.is_inside_package(text)):
+        above = os.path.normpath(os.path.join(folder, os.pardir))
+        raise Refusal(folder, "is itself a plug-in, a package of files", f"give the folder above it: {above}")
+
+
 def _read(source: Source) -> Source:
     """Read off a plug-in's text which hooks it mentions, and whether its operations are known without importing it.
 
-    Known is one whose only ``Operation("…`` has the plug-in's name. Of stock plug-ins all is known from their place.
+    Known is one that surely gives back a single operation of the plug-in's name. Of stock plug-ins all is known from
+    their place.
     """
     if source.code is None or (source.origin == "stock" and source.subfolder):
         return source
-    try:
-        with open(source.code, encoding="utf-8", errors="replace") as file:
-            text = file.read()
-    except OSError:
+    text = source_text.read_text(source.code)
+    if text is None:
         return source
-    mentioned = [hook for hook in dict.fromkeys(_MENTIONED.findall(text)) if hook in HOOKS]
+    mentioned = source_text.mentioned_hooks(text, HOOKS)
     if source.is_package and not mentioned:
-        mentioned = list(HOOKS)  # its other files may hold them
-    made = [plain_name(name) for name in _OPERATION.findall(text)]
-    several = OPERATIONS in mentioned and made != [source.name]
-    return replace(source, mentioned=tuple(mentioned), several=several)
+        mentioned = HOOKS  # its other files may hold them
+    several = OPERATIONS in mentioned and plain_name(source_text.only_operation(text) or "") != source.name
+    return replace(source, mentioned=mentioned, several=several)
 
 
 def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:
@@ -297,9 +306,9 @@ def module_source(module: ModuleType) -> Source:
     """Say where a plug-in comes from that is imported already, for tests: named as its installed package names it."""
     name = module.__name__
     known = next((source for source in package_sources() if source.module == name and not source.attribute), None)
-    if known is not None:
-        return known
     path = module.__file__
+    if known is not None:
+        return _read(replace(known, module_file=path))  # which may be another copy than the installed one
     stem = plain_name(name.rpartition(".")[2])
     return _read(Source(stem, "module", path or name, module=name, module_file=path))
 
@@ -309,19 +318,41 @@ def find_sources(
 ) -> tuple[Source, ...]:
     """Find all plug-ins: stock, packages, then the folders a person named; one file counts once.
 
-    ``only_stock``: packages and folders are not looked into.
-
-    Raises Refusal where a folder can't be read.
+    ``only_stock``: packages and folders are not looked into. A module of an installed package that lies in a folder
+    too, in another copy, is the folder's: it is ``instead_of`` the other. Raises Refusal where a folder can't be read.
     """
     stock = stock_folder() if stock is None else stock
     found = [*folder_sources(stock, "stock"), *(() if only_stock else package_sources())]
     for folder in () if only_stock else folders:
         found += folder_sources(folder, f"folder {folder}")
+    return one_of_each(found)
+
+
+def one_of_each(found: Sequence[Source]) -> tuple[Source, ...]:
+    """Leave out what is found twice: one file counts once, of an installed module's copies the named folder's."""
+    hidden = {source.where: other for source in found if (other := _same_modules(source, found)) is not None}
+    hides = {other.where: source.where for source in found if (other := hidden.get(source.where)) is not None}
     kept: dict[str, Source] = {}
     installed = {os.path.realpath(source.module_file) for source in found if source.module_file}
     for source in found:
+        if source.where in hidden:
+            continue
         if not source.file:
             kept.setdefault(f"{source.name} {source.where}", source)
         elif (path := os.path.realpath(source.file)) not in installed:
-            kept.setdefault(path, source)
+            kept.setdefault(path, replace(source, instead_of=hides.get(source.where, source.instead_of)))
     return tuple(kept.values())
+
+
+def _same_modules(source: Source, others: Iterable[Source]) -> Source | None:
+    """Find the plug-in of a named folder that is the same module as an installed one, another copy."""
+    if source.module is None or source.module_file is None:
+        return None
+    inner = source.module.split(".")
+    tail = os.path.join(*inner, _PACKAGE) if source.is_package else f"{os.path.join(*inner)}.py"
+    own = os.path.realpath(source.module_file)
+    for other in others:
+        path = os.path.realpath(other.file) if other.file and other.origin != "stock" else ""
+        if path and path != own and path.endswith(os.sep + tail):
+            return other
+    return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -16,6 +17,7 @@ from svgfit.model.operation import Operation, Parameter, Reach
 from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.vocabulary import ANY_KIND, BOUNDED, AnnotationKind, ParameterKind
+from svgfit.model.wording import closest_name, suggestion
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import number, text, what_is
 from svgfit.plugin.sources import Source, plain_name
@@ -27,6 +29,14 @@ _TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
 """Words of a plan that no parameter can have for a name."""
 _FINEST, _BROADEST, _LONGEST_DASH, _MOST_DASHES = 0.2, 1.5, 20.0, 8
 """Limits of a plug-in's kind of line: mm, and how many dashes and gaps."""
+_DEFAULTS: Mapping[str, str] = {
+    ParameterKind.LENGTH: "5 mm",
+    ParameterKind.ANGLE: "5 deg",
+    ParameterKind.NUMBER: "0.5",
+    ParameterKind.COUNT: "5",
+    ParameterKind.YES_NO: "yes",
+}
+"""How a default is written, by kind of parameter."""
 Record = TypeVar("Record")
 
 
@@ -77,16 +87,18 @@ def operation(found: Any) -> Operation:
         raise Unusable("the operation's summary is missing")
     if not callable(found.run):
         raise Unusable("the operation's run is not a function")
-    parameters = tuple(_parameter(item) for item in found.parameters)
+    each = _tuple_of(found.parameters, "parameters", "Parameter records", 'parameters=(Parameter("amount", …),)')
+    parameters = tuple(_parameter(item) for item in each)
     names = [item.name for item in parameters]
     read = [name for item in parameters for name in (item.name, *item.also)]
     if twice := [name for name in read if read.count(name) > 1]:
         raise Unusable(f"parameter {twice[0]} is there twice")
-    groups = tuple(tuple(group) for group in found.one_of)
+    groups = _groups(found.one_of)
     given = {item.name for item in parameters if item.default is not None}
     for name in (name for group in groups for name in group):
         if name not in names:
-            raise Unusable(f"one_of names {name!r}, which is not a parameter")
+            near = suggestion(closest_name(name, names), f"its parameters are {', '.join(names) or 'none'}")
+            raise Unusable(f"one_of names {name!r}, which is not a parameter: {near}")
         if name in given:
             raise Unusable(f"parameter {name} is in one_of and has a default: it would always be given")
     reaches = _reaches(found, names)
@@ -96,9 +108,26 @@ def operation(found: Any) -> Operation:
     return replace(found, parameters=parameters, one_of=groups, kinds=kinds, reaches=reaches)
 
 
+def _tuple_of(found: Any, what: str, items: str, example: str) -> tuple[Any, ...]:
+    """Return what is given as a tuple; raise Unusable, with how to write it, for a single one or none at all."""
+    if isinstance(found, (str, bytes)) or not hasattr(found, "__iter__"):
+        raise Unusable(f"its {what} are {what_is(found)}, not a tuple of {items}: write {example}, with the comma")
+    return tuple(found)
+
+
+def _groups(found: Any) -> tuple[tuple[str, ...], ...]:
+    """Return ``one_of``, its groups made tuples; raise Unusable where names stand in place of groups of names."""
+    example = 'one_of=(("amount",),)'
+    groups = _tuple_of(found, "one_of", "groups of names", example)
+    for group in groups:
+        if isinstance(group, str) or not hasattr(group, "__iter__"):
+            raise Unusable(f"one_of holds {group!r}, not a group of names: write {example}, with both commas")
+    return tuple(tuple(group) for group in groups)
+
+
 def _reaches(found: Operation, names: list[str]) -> tuple[Reach, ...]:
     """Return what it reaches as a tuple; raise Unusable where a parameter that it is asked by is none of ``names``."""
-    reaches: tuple[Any, ...] = tuple(found.reaches)
+    reaches = _tuple_of(found.reaches, "reaches", "Reach records", 'reaches=(Reach("cap height", …),)')
     asked = [found.closes_gaps]
     if found.compares is not None:
         asked += [found.compares.first, found.compares.second, found.compares.least, found.compares.most]
@@ -127,9 +156,13 @@ def _parameter(found: object) -> Parameter:
     if found.kind not in READERS:
         raise Unusable(f"parameter {found.name} is of kind {found.kind!r}, not one of {', '.join(READERS)}")
     if found.default is not None:
+        if not isinstance(found.default, str):  # pyright: ignore[reportUnnecessaryIsInstance]
+            example = _DEFAULTS.get(found.kind, "…")
+            what = f"the default of parameter {found.name} is {found.default!r}, not a text"
+            raise Unusable(f'{what}: write it as a person would, such as default="{example}"')
         try:
             READERS[found.kind](found.default)
-        except (ValueError, AttributeError, TypeError) as error:
+        except ValueError as error:
             raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
     _ranged(found)
     also: Any = found.also
@@ -169,7 +202,9 @@ def _with_choices(found: Parameter) -> Parameter:
     ):
         raise Unusable(f"parameter {found.name}: choices are a list of words, and for a text only")
     if found.default is not None and found.default not in choices:
-        raise Unusable(f"parameter {found.name}: the default is none of its choices")
+        raise Unusable(
+            f"parameter {found.name}: the default {found.default!r} is none of its choices: {', '.join(choices)}"
+        )
     return replace(found, choices=choices)
 
 

@@ -14,9 +14,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import ParameterKind
 from svgfit.plugin.loading import Plugin as Loaded
 from svgfit.plugin.sources import Source
+from svgfit.testing.authors_slips import authors_slips
 from svgfit.testing.garments import Garment, garment, sleeves, smock
 from svgfit.testing.hook_checks import Trial, hook_faults, prints
-from svgfit.testing.running import Plugin, Ran, fault_of, registry_of, run, sources_of
+from svgfit.testing.running import Plugin, Ran, fault_of, in_time, registry_of, run, sources_of
 
 _TRIED = {
     ParameterKind.LENGTH: "6 mm",
@@ -39,29 +40,38 @@ def check_plugin(
     Operations are run twice on the constructed garment, on sleeves of other shapes and on the smock (or only ``on``
     the garment given): no exception, the same outcome each time, nothing changed in place, nothing printed, teaching
     words for what was changed. ``steps``: how they are to be asked, as behind ``--do``; these must not be refused on
-    the first garment. Without steps for an operation it is asked with small values, and may refuse them.
+    the first garment. Without steps for an operation it is asked with small values, and may refuse them. It must
+    change something on one of the garments that it fits, or say so itself (a check, a line, a warning), and look at
+    every value that it is given.
 
     Every other hook is asked likewise: dialects on drawings, recognisers on pieces as drawn (the smock's, and a band
     named after each of their kinds), measurers and checks on every piece, seam and garment of theirs, and where pieces
     are missing; finders of seams likewise; rules and kinds of lines beside all others there are; writers on the smock.
     ``files``: drawings, or files of other kinds, for dialects and readers that know no others. Raises AssertionError
-    that lists all that is wrong, a line each.
+    that lists all that is wrong, a line each; TimeoutError where the plug-in does not come back.
     """
+    with in_time():
+        faults = _faults(plugin, tuple(steps), on, tuple(map(str, files)))
+    assert not faults, "\n".join(dict.fromkeys(faults))
+
+
+def _faults(plugin: Plugin, steps: tuple[str, ...], on: Garment | None, files: tuple[str, ...]) -> list[str]:
     registry = registry_of(plugin)
     mine = {_home(source) for source in sources_of(plugin)}
     loaded = [one for one in registry.all() if _home(one.source) in mine]
     faults = [f"{one.source.name}: {one.status}" for one in loaded if one.status != "ok"]
     faults += [] if loaded else ["there is no plug-in"]
     garments = (on,) if on is not None else (garment(), *(Garment((piece,)) for piece in sleeves()), smock())
+    tried = {one.name: _asked(one, steps) or tuple(_tried(one)) for each in loaded for one in each.operations}
     printed = io.StringIO()
     with redirect_stdout(printed):
         for one in loaded:
-            faults += _operations(one, plugin, tuple(steps), garments)
-        faults += hook_faults(Trial(loaded=loaded, registry=registry, garments=garments, files=tuple(map(str, files))))
+            faults += _operations(one, plugin, steps, garments)
+        faults += hook_faults(Trial(loaded=loaded, registry=registry, garments=garments, files=files))
+        faults += authors_slips(loaded, registry, tried, garments)
     if text := printed.getvalue().strip():
         faults.append(f"it prints: {text.splitlines()[0]}")
-    faults += registry.warnings
-    assert not faults, "\n".join(dict.fromkeys(faults))
+    return [*faults, *registry.warnings]
 
 
 def _home(source: Source) -> str:
@@ -71,10 +81,15 @@ def _home(source: Source) -> str:
 
 def _operations(loaded: Loaded, plugin: Plugin, steps: tuple[str, ...], garments: tuple[Garment, ...]) -> Iterator[str]:
     for operation in loaded.operations:
-        asked = [step for step in steps if step.split()[0] == operation.name]
+        asked = _asked(operation, steps)
         for k, each in enumerate(garments):
             for step in asked or _tried(operation):
                 yield from _run_twice(step, each, plugin, operation, must=bool(asked) and k == 0)
+
+
+def _asked(operation: Operation, steps: tuple[str, ...]) -> tuple[str, ...]:
+    """Pick the steps that ask for an operation."""
+    return tuple(step for step in steps if step.split()[0] == operation.name)
 
 
 def _tried(operation: Operation) -> Iterator[str]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Generator, Iterable, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from types import ModuleType
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.app.run_plan import run_plan
 from svgfit.model.piece import Piece
@@ -17,7 +19,8 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening
 from svgfit.model.run import Measured, SizeRun
 from svgfit.plugin.registry import Registry
-from svgfit.plugin.sources import Source, find_sources, folder_sources, module_source
+from svgfit.plugin.sources import Source, find_sources, folder_sources, module_source, one_of_each
+from svgfit.plugin.watchdog import STEP_TIMEOUT, Overdue
 from svgfit.testing.garments import Garment, find_piece
 
 Plugin = str | Path | ModuleType
@@ -84,15 +87,33 @@ def _measured(found: Measured, piece: str, name: str) -> float:
     return names[name]
 
 
-def run(steps: str | Iterable[str], garment: Garment | Piece, *, plugins: Plugin | Iterable[Plugin] = ()) -> Ran:
+def run(
+    steps: str | Iterable[str],
+    garment: Garment | Piece,
+    *,
+    plugins: Plugin | Iterable[Plugin] = (),
+    step_timeout: float | None = STEP_TIMEOUT,
+) -> Ran:
     """Run a step (or several), written as behind ``--do``, on a garment or on one piece.
 
-    ``plugins``: those of the stock and of installed packages are there anyway. Raises Refusal as svgfit would.
+    ``plugins``: those of the stock and of installed packages are there anyway. ``step_timeout``: seconds that a plug-in
+    may take for a step (None: for ever). Raises Refusal as svgfit would, TimeoutError, with the line at which it was,
+    for a plug-in that does not come back.
     """
     written = (steps,) if isinstance(steps, str) else tuple(steps)
-    registry = registry_of(plugins)
     whole = Garment((garment,)) if isinstance(garment, Piece) else garment
-    return Ran(run_plan(whole.pieces, whole.seams, Plan.from_steps(*written), registry, registry.measurers()))
+    with in_time():
+        registry = registry_of(plugins, step_timeout)
+        return Ran(run_plan(whole.pieces, whole.seams, Plan.from_steps(*written), registry, registry.measurers()))
+
+
+@contextmanager
+def in_time() -> Generator[None]:
+    """Raise TimeoutError for a plug-in within that does not come back."""
+    try:
+        yield
+    except Overdue as overdue:
+        raise TimeoutError(str(overdue)) from None
 
 
 def refused(
@@ -144,16 +165,22 @@ def fault_of(refusal: Refusal) -> BaseException | None:
     return None
 
 
-def registry_of(plugins: Plugin | Iterable[Plugin]) -> Registry:
-    """Find the stock's, the installed packages' and these plug-ins; one that is found twice counts once."""
+def registry_of(plugins: Plugin | Iterable[Plugin], step_timeout: float | None = STEP_TIMEOUT) -> Registry:
+    """Find the stock's, the installed packages' and these plug-ins; one that is found twice counts once.
+
+    One that does not come back within ``step_timeout`` seconds is interrupted: see ``in_time``.
+    """
     given = (plugins,) if isinstance(plugins, (str, Path, ModuleType)) else tuple(plugins)
     folders = [str(one) for one in given if not _is_single(one)]
     sources = list(find_sources(folders))
     for one in (one for one in given if _is_single(one)):
         found = sources_of(one)
+        given_itself = {source.where for source in found if source.module}
+        sources = [source for source in sources if source.where not in given_itself]
         there = {os.path.realpath(source.code) for source in sources if source.code}
         sources += [source for source in found if not source.code or os.path.realpath(source.code) not in there]
-    return Registry(sources)
+    sources = [replace(source, instead_of="") for source in one_of_each(sources)]  # in tests nothing is to be said
+    return Registry(sources, step_timeout=step_timeout, interrupts=True)
 
 
 def _is_single(plugin: Plugin) -> bool:

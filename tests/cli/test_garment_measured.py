@@ -106,4 +106,6 @@ def test_two_that_give_one_name_are_refused_by_both_names(add, refused) -> None:
     other = MEASURES.format(name="less ease").replace("half hem", "other hem").replace('"armholes"', '"others"')
     add(other, "measure_other")
     line = refused("measure", "smock.svg", "--plugins", "mine")
-    assert "'less ease' comes from both plug-in 'armholes' and 'others'" in line
+    assert "'less ease' comes from both plug-in measure-mine (mine" in line
+    assert "and plug-in measure-other (mine" in line
+    assert line.endswith("or switch it off with --without measure-other")

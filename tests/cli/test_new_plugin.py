@@ -36,11 +36,13 @@ def test_its_operation_runs_from_the_folder(made, svgfit):
 
 
 def test_its_tests_pass_and_one_that_is_broken_fails(made):
-    def tests() -> str:
-        command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist"]
-        return subprocess.run(command, cwd=made, capture_output=True, text=True, check=False).stdout
+    def tests(*where: str, cwd=made) -> str:
+        """Run them as a bare ``pytest`` does, with the current folder not on Python's path."""
+        command = [sys.executable, "-P", "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *where]
+        return subprocess.run(command, cwd=cwd, capture_output=True, text=True, check=False).stdout
 
     assert "11 passed" in tests()
+    assert "11 passed" in tests("svgfit-hem-drop", cwd=made.parent)
     source = made / "svgfit_hem_drop" / "__init__.py"
     source.write_text(source.read_text(encoding="utf-8").replace("complex(0, amount)", "complex(0, amount / 2)"))
     assert " failed" in tests()
@@ -99,7 +101,7 @@ def test_what_is_to_be_typed_next_can_be_typed(svgfit, tmp_path, monkeypatch):
     done = svgfit("new-plugin", "hem-drop", "-o", "my own/ü")
     assert done.status == 0
     assert "--plugins 'my own/ü' --do" in done.out
-    assert "cd 'my own/ü' && python -m pytest" in done.out
+    assert "  python -m pytest 'my own/ü'" in done.out
     for place in ("file", "file/x"):
         refused = svgfit("new-plugin", "hem-drop", "-o", place)
         assert refused.status == 2

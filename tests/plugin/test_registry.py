@@ -117,7 +117,8 @@ def test_name_and_file_must_agree_but_for_hyphens(folder, operation_text, empty_
 
 
 def test_an_unknown_name_is_refused_with_the_nearest_and_the_list(folder, operation_text, empty_stock):
-    registry = open_registry([folder(cap_tuck=operation_text("cap-tuck"), zip="")], stock=empty_stock)
+    made = folder(cap_tuck=operation_text("cap-tuck"), zip=operation_text("zip"), zap="")
+    registry = open_registry([made], stock=empty_stock)
     with pytest.raises(Refusal, match="did you mean cap-tuck") as refused:
         registry.operation("cap-tuk")
     assert "cap-tuck, zip" in refused.value.line()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -165,6 +166,111 @@ def test_a_plug_in_that_does_not_load_or_refuses_what_it_must_do(plugin):
 def test_measurements_that_cannot_be(plugin, record, why):
     with pytest.raises(AssertionError, match=why):
         testing.check_plugin(plugin(record, "measure-it", MEASURERS), on=testing.garment())
+
+
+@pytest.mark.parametrize(
+    ("body", "why"),
+    [
+        (
+            "job.values['amount']; return Outcome(pieces=job.pieces)",
+            "hem-try: it changes nothing on any garment that it",
+        ),
+        (
+            "job.values['amount']; return Outcome(swap(job.pieces, replace(job.piece, edges=tuple(job.piece.edges))))",
+            "it changes nothing",
+        ),
+        (
+            "return Outcome(swap(job.pieces, replace(job.piece, data=(('a', 'b'),))))",
+            "hem-try: run never looks at the value of amount",
+        ),
+        (
+            "job.refuse('no', 'yes') if job.values['amount'] > 900 else None\n    job.refuse('no', 'yes')\n"
+            "    return Outcome(pieces=job.pieces)",
+            r"job.refuse\(…\) does nothing by itself \(line 4 of hem_try.py\): write raise job.refuse",
+        ),
+    ],
+)
+def test_what_an_author_did_not_mean_is_told(plugin, body, why):
+    with pytest.raises(AssertionError, match=why):
+        testing.check_plugin(plugin(body), steps=["hem-try amount='1 mm'"])
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "dict(job.values)",
+        "job.values.get('amount')",
+        "[each for each in job.values.values()]",
+        "'amount' in job.values",
+        "(lambda amount: 0)(**job.values)",
+    ],
+)
+def test_one_that_says_so_and_asks_in_whatever_way_is_sound(plugin, body):
+    text = f"{body}; return Outcome(pieces=job.pieces, warnings=('Sleeve: left as it is',))"
+    testing.check_plugin(plugin(text), steps=["hem-try amount='1 mm'"], on=testing.garment())
+
+
+def test_an_operation_that_no_hook_gives_back_and_kinds_that_nobody_gives_are_told(plugin):
+    more = "\nOTHER = Operation('hem-other', 'Tries.', (), run)\nOTHER = Operation('hem-more', 'Tries.', (), run)\n"
+    path = plugin("return Outcome(pieces=job.pieces, warnings=(str(job.values['amount']),))")
+    path.write_text(path.read_text().replace("kinds=('sleeve',)", "kinds=('sleeve', 'sleve')") + more)
+    with pytest.raises(AssertionError) as told:
+        testing.check_plugin(path, steps=["hem-try amount='1 mm'"], on=testing.garment())
+    lines = str(told.value).splitlines()
+    assert "operation hem-other is made (line 9 of hem_try.py), but svgfit_operations does not give it back" in lines
+    assert "operation hem-more is made (line 10 of hem_try.py), but svgfit_operations does not give it back" in lines
+    assert any(
+        "hem-try is for pieces of kind 'sleve', which no recogniser gives; did you mean sleeve?" in one for one in lines
+    )
+
+
+# -- what does not come back -------------------------------------------------------------------------------------------
+
+
+HANGS = ["while True:\n        pass", "import time; time.sleep(60)", "import re; re.match('(a+)+$', 'a' * 64 + 'b')"]
+
+
+@pytest.mark.parametrize("body", HANGS, ids=["loops", "sleeps", "searches"])
+def test_a_step_that_hangs_fails_its_test_with_the_line(plugin, body):
+    path = plugin(
+        f"\n    try:\n        {body.replace('        ', '            ')}\n    except Exception:\n        pass"
+    )
+    with pytest.raises(TimeoutError, match=r"--do 1: hem-try: plug-in hem-try .* within 0\.3 s \(line 5\)$"):
+        testing.run("hem-try amount='1 mm'", testing.garment(), plugins=path, step_timeout=0.3)
+    assert (
+        testing.run("cap-raise amount='1 mm'", testing.garment(), step_timeout=30.0).gained("Sleeve", "cap height") > 0
+    )
+
+
+def test_one_that_hangs_in_a_thread_is_interrupted_there(plugin):
+    found = []
+
+    def work():
+        try:
+            testing.run("hem-try amount='1 mm'", testing.garment(), plugins=plugin(HANGS[0]), step_timeout=0.3)
+        except TimeoutError as error:
+            found.append(str(error))
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    thread.join(30)
+    assert len(found) == 1
+    assert "did not come back within 0.3 s" in found[0]
+
+
+def test_under_pytest_the_other_tests_go_on(plugin, tmp_path):
+    path = plugin(HANGS[0])
+    (tmp_path / "test_it.py").write_text(
+        "from svgfit.testing import run, sleeve\n\ndef test_a():\n"
+        f"    run(\"hem-try amount='1 mm'\", sleeve(), plugins={str(path)!r}, step_timeout=0.3)\n\n"
+        "def test_b():\n    pass\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", str(tmp_path)],
+        capture_output=True, text=True, cwd=tmp_path, check=False, timeout=60,
+    )  # fmt: skip
+    assert "1 failed, 1 passed" in done.stdout, done.stdout + done.stderr
+    assert "TimeoutError: --do 1: hem-try: plug-in hem-try" in done.stdout
 
 
 # -- assertions ------------------------------------------------------------------------------------------------------
