@@ -42,10 +42,20 @@ def encloses(loop: Curve, point: complex) -> bool:
     The curve counts as its chords, 16 to a cubic.
     """
     left, top, right, bottom = loop.bounds()
-    if not (left <= point.real <= right and top <= point.imag <= bottom):
-        return False
-    ring = loop.points(np.linspace(0.0, len(loop), _CHORDS * len(loop) + 1))
-    return bool(enclosed(np.array([point]), ring)[0])
+    return (
+        left <= point.real <= right and top <= point.imag <= bottom and bool(encloses_each(loop, np.array([point]))[0])
+    )
+
+
+def encloses_each(loop: Curve, points: Complex) -> NDArray[np.bool_]:
+    """Return for each of many points (n,) what ``encloses`` does, in less time."""
+    left, top, right, bottom = loop.bounds()
+    x, y = points.real, points.imag
+    inside = (x >= left) & (x <= right) & (y >= top) & (y <= bottom)
+    if inside.any():
+        ring = loop.points(np.linspace(0.0, len(loop), _CHORDS * len(loop) + 1))
+        inside[inside] = enclosed(points[inside], ring)
+    return inside
 
 
 def distances(points: Complex, line: Complex) -> Real:

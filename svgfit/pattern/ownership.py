@@ -22,10 +22,10 @@ from svgfit.pattern.piece_places import (
     DrawnLoop,
     Place,
     extent,
-    held_by,
-    home_of,
+    held_by_each,
     is_automatic,
     name_places,
+    nearest_to,
     numbered_places,
     outlines,
     stacked,
@@ -190,12 +190,16 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], remarks: Rema
     """Divide the row among the places, by where its shapes and texts lie."""
     shapes: dict[tuple[str, str | None], list[Shape]] = {}
     own = _places_for(row, places)
+    centres = {
+        (id(one), k): box_centre(curve.bounds()) for one in row.layer.shapes for k, curve in enumerate(one.curves)
+    }
+    homes = dict(zip(centres, held_by_each(tuple(centres.values()), own), strict=True))
     for shape in row.layer.shapes:
-        for key, part in _divide_shape(shape, row, own):
+        for key, part in _divide_shape(shape, row, own, homes):
             shapes.setdefault(key, []).append(part)
     texts: dict[tuple[str, str | None], list[DrawnText]] = {}
-    for drawn in row.layer.texts:
-        held = held_by(drawn.text.at, own)
+    holding = held_by_each([drawn.text.at for drawn in row.layer.texts], own)
+    for drawn, held in zip(row.layer.texts, holding, strict=True):
         if held is None:  # the page's title, say: it must not move with a piece
             line = f" line {drawn.line}" if drawn.line else ""
             what = f"the text {drawn.text.content[:40]!r} lies in no piece and stays where it is"
@@ -224,9 +228,12 @@ def _places_for(row: LayerRow, places: Sequence[Place]) -> list[Place]:
 
 
 def _divide_shape(
-    shape: Shape, row: LayerRow, places: Sequence[Place]
+    shape: Shape, row: LayerRow, places: Sequence[Place], held: Mapping[tuple[int, int], int | None]
 ) -> Iterable[tuple[tuple[str, str | None], Shape]]:
-    """Give a shape to its place, or each of its curves where they lie in several."""
+    """Give a shape to its place, or each of its curves where they lie in several.
+
+    ``held``: the place that holds a curve, by the shape's identity and the curve's number.
+    """
     if shape.name and not is_automatic(shape.name):
         named = next((place for place in places if name_key(place.name) == name_key(shape.name)), None)
         if named is not None:
@@ -237,7 +244,9 @@ def _divide_shape(
         if drawing is not None:
             key = (drawing.name, row.size or drawing.size)
         else:
-            key = _key(row, places[home_of(box_centre(curve.bounds()), places)], places)
+            home = held[id(shape), k]
+            at = nearest_to(box_centre(curve.bounds()), places) if home is None else home
+            key = _key(row, places[at], places)
         homes.setdefault(key, []).append(k)
     if len(homes) == 1:
         return ((next(iter(homes)), shape),)

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.box import widen_box
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import distances, enclosed, encloses
+from svgfit.geometry.polygon import distances, enclosed, encloses_each
 from svgfit.model.drawing import DrawnText, Shape
 from svgfit.model.length import both_ways, on_page
 from svgfit.pattern.join_paths import bridge_gaps, find_chains, find_loops, near_ends
@@ -194,21 +194,25 @@ def stacked(one: Curve, other: Curve) -> bool:
 
 def _written_in(loop: Curve, texts: Sequence[DrawnText]) -> str | None:
     """Find the largest writing in the outline; of several equally large the first."""
-    inside = [drawn.text for drawn in texts if single_spaced(drawn.text.content) and encloses(loop, drawn.text.at)]
+    held = encloses_each(loop, np.array([drawn.text.at for drawn in texts], dtype=np.complex128))
+    inside = [drawn.text for drawn, here in zip(texts, held, strict=True) if here and single_spaced(drawn.text.content)]
     return max(inside, key=lambda text: text.size).content if inside else None
 
 
-def held_by(at: complex, places: Sequence[Place]) -> int | None:
-    """Find the smallest outline that holds a point; None where none does."""
-    holding = [k for k, place in enumerate(places) if encloses(place.loop, at)]
-    return min(holding, key=lambda k: abs(places[k].loop.area())) if holding else None
+def held_by_each(points: Sequence[complex], places: Sequence[Place]) -> list[int | None]:
+    """Find the smallest outline that holds each of several points; None where none does."""
+    at = np.array(points, dtype=np.complex128)
+    found, sizes = np.full(len(at), -1), np.full(len(at), np.inf)
+    for k, place in enumerate(places):
+        inside = encloses_each(place.loop, at)
+        if inside.any():
+            inside &= abs(place.loop.area()) < sizes
+            found[inside], sizes[inside] = k, abs(place.loop.area())
+    return [None if k < 0 else int(k) for k in found]
 
 
-def home_of(at: complex, places: Sequence[Place]) -> int:
-    """Find which outline a point belongs to: the smallest that holds it, else the nearest."""
-    held = held_by(at, places)
-    if held is not None:
-        return held
+def nearest_to(at: complex, places: Sequence[Place]) -> int:
+    """Find the outline that is nearest to a point."""
     return min(range(len(places)), key=lambda k: abs(places[k].loop.point(places[k].loop.nearest(at)[0]) - at))
 
 

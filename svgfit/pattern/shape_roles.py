@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.box import box_around, box_centre, box_holds, widen_box
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import distances, encloses
+from svgfit.geometry.polygon import distances, encloses, encloses_each
 from svgfit.model.drawing import DrawnText, LineStyle, Shape
 from svgfit.model.label_size import stated_sizes
 from svgfit.model.refusal import Refusal
@@ -283,7 +283,9 @@ def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tupl
             if not _own(shape, each) and (line := stroke(shape)) is not None
         ]
         for place in places:
-            written = [drawn for drawn in texts if any(encloses(one.loop, drawn.text.at) for one in place)]
+            written = [
+                drawn for drawn, inside in zip(texts, _held([one.loop for one in place], texts), strict=True) if inside
+            ]
             own = [(shape, line) for shape, line in lines if lies_at(line, place)]
             on_edge = [(shape, line) for shape, line in own if along_edge(line, place)]
             if any(says(drawn.text.content, "fold line") for drawn in written):
@@ -333,7 +335,7 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
         if role is None:
             role = _role_of(shape, around, grains, folds)
         shapes.setdefault(role, []).append(shape)
-    held = [any(encloses(one.loop, drawn.text.at) for one in around) for drawn in row.layer.texts]
+    held = _held([one.loop for one in around], row.layer.texts)
     texts: dict[str, list[DrawnText]] = {}
     for drawn, inside in zip(row.layer.texts, held, strict=True):
         texts.setdefault(Role.TEXT if inside else Role.IGNORE, []).append(drawn)
@@ -347,6 +349,15 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
         )
         for role in dict.fromkeys((*shapes, *texts))
     ]
+
+
+def _held(loops: Sequence[Curve], texts: Sequence[DrawnText]) -> list[bool]:
+    """Tell of each text whether one of the outlines holds it."""
+    points = np.array([drawn.text.at for drawn in texts], dtype=np.complex128)
+    inside = np.zeros(len(points), dtype=np.bool_)
+    for loop in loops:
+        inside |= encloses_each(loop, points)
+    return inside.tolist()
 
 
 def _role_of(shape: Shape, around: Sequence[ClosedLine], grains: frozenset[int], folds: frozenset[int]) -> str:
