@@ -203,11 +203,19 @@ def held_by_each(points: Sequence[complex], places: Sequence[Place]) -> list[int
     """Find the smallest outline that holds each of several points; None where none does."""
     at = np.array(points, dtype=np.complex128)
     found, sizes = np.full(len(at), -1), np.full(len(at), np.inf)
+    if not len(at) or not places:
+        return [None] * len(at)
+    left, top, right, bottom = np.array([place.loop.bounds() for place in places]).T
+    x, y = at.real[:, None], at.imag[:, None]
+    in_box = (x >= left) & (x <= right) & (y >= top) & (y <= bottom)
     for k, place in enumerate(places):
-        inside = encloses_each(place.loop, at)
-        if inside.any():
-            inside &= abs(place.loop.area()) < sizes
-            found[inside], sizes[inside] = k, abs(place.loop.area())
+        inside = in_box[:, k]
+        if not inside.any():
+            continue
+        inside[inside] = encloses_each(place.loop, at[inside])
+        size = abs(place.loop.area())
+        inside &= size < sizes
+        found[inside], sizes[inside] = k, size
     return [None if k < 0 else int(k) for k in found]
 
 
