@@ -1,6 +1,6 @@
 """lengthen: a piece cut level and its lower part moved along the grain; or bodice and sleeve cut through the armhole.
 
-Common practice, from memory, no source: straight seams are drawn straight again from corner to corner; through the
+From memory: straight seams are drawn straight again from corner to corner; through the
 armhole one level runs through front, back and cap, where it lies on them when they are sewn, and opens alike.
 """
 
@@ -203,8 +203,11 @@ def svgfit_operations() -> Iterable[Operation]:
             instructions=Instructions(
                 asked={
                     "amount": ("lengthen by {}", "shorten by {}"),
+                    "length": "make it {} long",
                     "at": "cutting {} below the bicep line or underarm",
+                    "through=piece": "through the piece",
                     "through=armhole": "through the armhole",
+                    "redraw": "redrawing at most {} on each side of a cut",
                 },
                 words=_words,
             ),

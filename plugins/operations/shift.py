@@ -1,6 +1,6 @@
 """shift: a corner, a stretch of an edge or an edge moved by so much, running out along the edges beside it.
 
-What a fitter redraws without a cut. Common practice, no source.
+What a fitter redraws without a cut (from memory).
 """
 
 from __future__ import annotations
@@ -155,6 +155,27 @@ def _words(facts: StepFacts) -> Words:
     )
 
 
+ASKED = Instructions(
+    asked={
+        "amount": ("move the edge by {}", "move the edge back by {}"),
+        "at": "moving {}",
+        "to": "as far as {}",
+        "edge": "the whole {}",
+        "way=up": "upwards",
+        "way=down": "downwards",
+        "way=left": "to the left",
+        "way=right": "to the right",
+        "way=along": "on beyond the edge's end",
+        "way=out": "square to the edge",
+        "runs-out": "running out at {}",
+        "how=as drawn": "straight edges staying straight",
+        "how=curved": "in a curve",
+        "how=straight": "evenly",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
@@ -189,9 +210,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
-            instructions=Instructions(
-                asked={"amount": ("move the edge by {}", "move the edge back by {}")}, words=_words
-            ),
+            instructions=ASKED,
             kinds=("any",),
             one_of=(("at", "edge"), ("amount",)),
         )

@@ -1,7 +1,6 @@
 """slash: a piece cut from one place to another and opened, or lapped, at a hinge or all the way through.
 
-What every alteration by paper and scissors is; for those that have no operation of their own. Common practice, no
-source.
+What every alteration by paper and scissors is (from memory); for those that have no operation of their own.
 """
 
 from __future__ import annotations
@@ -113,6 +112,24 @@ def _words(facts: StepFacts) -> Words:
     return slash_words(facts, title, f"Move the shaded part {way} by {facts.amounts}; a hinge keeps a thread of paper.")
 
 
+ASKED = Instructions(
+    asked={
+        "amount": ("open a cut by {}", "lap a cut by {}"),
+        "angle": ("open a cut by {}", "lap a cut by {}"),
+        "from": "cutting from {}",
+        "to": "to {}",
+        "via": "by way of {}",
+        "how=hinge": "leaving a hinge",
+        "how=through": "all the way through",
+        "along=square": "square to the cut",
+        "along=grain": "along the grain",
+        "moves": "moving the part with {}",
+        "redraw": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
@@ -143,13 +160,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REDRAW,
             ),
             run,
-            instructions=Instructions(
-                asked={
-                    "amount": ("open a cut by {}", "lap a cut by {}"),
-                    "angle": ("open a cut by {}", "lap a cut by {}"),
-                },
-                words=_words,
-            ),
+            instructions=ASKED,
             kinds=("any",),
             one_of=(("from",), ("to",), ("amount", "angle")),
         )

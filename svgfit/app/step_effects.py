@@ -39,7 +39,7 @@ def effect_warnings(
     a plug-in, figures are warned of too that it says it got, and that measure otherwise on its piece. ``run`` is the
     run before the step. Of svgfit's own only whether anything changed is looked at.
     """
-    place = f"{item.step.where}: {item.operation.name}" if item.step.where else item.operation.name
+    place = item.operation.name  # not where the step stands: a plan that is given back says the same in the drawing
     figures = () if item.guard.stock or piece is None else _not_measured(place, piece, outcome, run, measure)
     return (*_unlike_asked(place, item, piece, run.after, outcome), *figures)
 

@@ -1,6 +1,6 @@
 """Darts taken up and let in: a dart turned about its tip into another place, an opening made a dart. Piece frame, mm.
 
-The paper act (common practice, no source): cut from the new place to the dart's tip, close the old dart by turning the
+The paper act (from memory): cut from the new place to the dart's tip, close the old dart by turning the
 part between about that tip; where the cut opens there is the new dart, with legs of one length.
 """
 

@@ -299,7 +299,9 @@ def test_every_parameter_of_every_operation_has_its_words():
     for operation in map(registry.operation, registry.operation_names()):
         for one in operation.parameters:
             for text in one.choices or (
-                {"length": "1 in", "number": "0.5", "text": "cap", "edges": "A/b+C/b"}[one.kind],
+                {"length": "1 in", "number": "0.5", "text": "cap", "edges": "A/b+C/b", "angle": "5 deg"}.get(
+                    one.kind, "hem middle"
+                ),
             ):
                 told_one = asked_text(StepRow(operation.name, None, {one.name: text}, {}, ()), operation.instructions)
                 assert f"{one.name.replace('-', ' ')} {text}" != told_one, (operation.name, one.name)
