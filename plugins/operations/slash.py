@@ -117,7 +117,7 @@ ASKED = Instructions(
         "amount": ("open a cut by {}", "lap a cut by {}"),
         "angle": ("open a cut by {}", "lap a cut by {}"),
         "from": "cutting from {}",
-        "to": "to {}",
+        "to": "as far as {}",
         "via": "by way of {}",
         "how=hinge": "leaving a hinge",
         "how=through": "all the way through",
