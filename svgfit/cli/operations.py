@@ -37,6 +37,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         names = registry.operation_names() if name is None else (name,)
         rows, lost = _rows(registry, names, one=name is not None)
         lost += [str(fault) for fault in (registry.operation_faults() if name is None else ())]
+        lost += registry.warnings
         say(to_json(rows[0] if name is not None else rows).rstrip())
         warn(lost, quiet=shared.quiet)
         return 0
@@ -57,7 +58,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         for item in plugins
         if item.status.startswith("failed")
     )
-    warn(faults, quiet=shared.quiet)
+    warn((*faults, *registry.warnings), quiet=shared.quiet)
     return 0
 
 

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Text
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoSuchName
 from svgfit.model.vocabulary import DrawnLine, MarkKind
 
 
@@ -212,7 +212,7 @@ class Piece(Struct, frozen=True):
             if edge.name == name:
                 return edge
         names = ", ".join(edge.name for edge in self.edges)
-        raise Refusal(self.where, f"no edge {str(name)!r}", f"its edges are: {names}")
+        raise NoSuchName(self.where, f"no edge {str(name)!r}", f"its edges are: {names}")
 
     def has_edge(self, name: str) -> bool:
         """Return whether there is an edge of that name."""
@@ -224,7 +224,7 @@ class Piece(Struct, frozen=True):
             if mark.name == name:
                 return mark.at
         names = ", ".join(mark.name for mark in self.landmarks)
-        raise Refusal(self.where, f"no landmark {str(name)!r}", f"its landmarks are: {names}")
+        raise NoSuchName(self.where, f"no landmark {str(name)!r}", f"its landmarks are: {names}")
 
     def find_landmark(self, name: str) -> complex | None:
         """Return the point of that name, or None."""
