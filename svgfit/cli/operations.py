@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
     from svgfit.model.report import Json
     from svgfit.plugin.registry import Registry
+    from svgfit.plugin.sources import Source
 
 
 @click.command()
@@ -46,7 +47,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         from svgfit.model.vocabulary import Unit
 
         units = Units(Unit(setup.convention.unit))
-        say(units.speak(describe(registry.operation(name), registry.source(name).where)))
+        say(units.speak(describe(registry.operation(name), _place_of(registry.source(name), name))))
         return 0
     plugins = [plugin for plugin in registry.all() if "svgfit_operations" in plugin.source.hooks]
     found = sorted((one for plugin in plugins for one in plugin.operations), key=lambda one: one.name)
@@ -107,6 +108,15 @@ def _row(operation: Operation, where: str, made_by: str) -> Json:
             for item in operation.parameters
         ],
     }
+
+
+def _place_of(source: Source, name: str) -> str:
+    """Say where an operation stands: of a package in a folder, the file in which it is made."""
+    from svgfit.plugin.source_text import operations_made
+    from svgfit.plugin.sources import plain_name
+
+    made = operations_made(source.files()) if source.is_package and source.file else ()
+    return next((one.file for one in made if plain_name(one.name) == plain_name(name)), source.where)
 
 
 def describe(operation: Operation, where: str) -> str:

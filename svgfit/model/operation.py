@@ -56,8 +56,11 @@ class Parameter(Struct, frozen=True):
     also: tuple[str, ...] = ()
     """Older names that plans may still use; nothing lists them."""
 
-    def limit_text(self, limit: float) -> str:
-        """Write one of its bounds for people, as it is held: a length, an angle in degrees, else a plain number."""
+    def limit_text(self, limit: float, *, least: bool = True) -> str:
+        """Write one of its bounds for people, as it is held: a length, an angle in degrees, else a plain number.
+
+        ``least`` is not looked at: bounds were once rounded inwards.
+        """
         if self.kind == ParameterKind.LENGTH:
             return exact_limit(limit)
         return f"{degrees(limit):g} deg" if self.kind == ParameterKind.ANGLE else f"{limit:g}"

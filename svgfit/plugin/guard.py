@@ -17,6 +17,10 @@ from svgfit.plugin.watchdog import interrupted, line_in, watched
 Result = TypeVar("Result")
 
 
+_FROZEN = ("immutable type", "cannot assign to field", "cannot delete field")
+"""How Python's records say that they can't be changed."""
+
+
 class PluginFault(Exception):
     """A plug-in broke. ``name`` and ``where`` say which, ``why`` is one line; the cause is the plug-in's exception."""
 
@@ -166,6 +170,8 @@ def reason(error: BaseException, file: str | None = None) -> str:
     if isinstance(error, Unusable):
         return " ".join(str(error).split())
     text = f"{type(error).__name__}: {error}".rstrip(": ")
+    if isinstance(error, AttributeError) and str(error).startswith(_FROZEN):
+        text += ": nothing is changed in place, replace(record, name=value) gives a new one"
     if isinstance(error, SyntaxError):
         text = f"SyntaxError: {error.msg}"
         other = f" of {os.path.basename(error.filename)}" if error.filename not in (None, file) else ""

@@ -14,6 +14,10 @@ from svgfit.plugin.source_text import OPERATION_HOOK, Made, line_of, operations_
 MEND = "mend or remove the plug-in; --debug shows where in it"
 
 
+class NoOperation(Refusal):
+    """The refusal of an operation that no plug-in here has, as far as can be told."""
+
+
 def nearest(text: str, names: Iterable[str], intro: str) -> str:
     """Suggest the name that was meant, and say which there are, behind ``intro``."""
     names = tuple(names)
@@ -40,7 +44,7 @@ def no_operation(
         return _led_by(faults[0], name, surely=False), faults[0]
     may_be = "".join(f"; perhaps it is in what can't be loaded: {fault}" for fault in faults)
     may_be += "".join(_left_out(made, plugin) for plugin in own for made in _named(name, plugin)[:1])
-    return Refusal("", f"there is no operation {name!r}{may_be}", nearest(name, known, "the operations are")), None
+    return NoOperation("", f"there is no operation {name!r}{may_be}", nearest(name, known, "the operations are")), None
 
 
 def left_out(plugin: Plugin) -> str:

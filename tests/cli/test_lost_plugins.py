@@ -243,3 +243,57 @@ def test_so_it_is_where_a_measurer_asks(put, svgfit):
     done = svgfit("measure", "smock.svg", "--plugins", "mine")
     assert "plug-in figures (mine" in done.err
     assert "no edge 'hemm' (line 4)" in done.err
+
+
+# -- what is said of what stands elsewhere -----------------------------------------------------------------------------
+
+
+def test_a_record_that_is_written_to_says_what_to_write(put, refused):
+    point = POINT.replace("    return", "    job.piece.edge('hem').name = 'x'\n    return", 1)
+    package(put, DROP, point)
+    line = asked(refused)
+    assert "immutable type: 'Edge': nothing is changed in place, replace(record, name=value) gives a new one" in line
+    assert "(line 3 of point.py)" in line
+
+
+def test_a_landmark_left_behind_says_what_to_write(put, svgfit):
+    text = f"""{HEAD}from svgfit.plugin import Curve, replace, swap
+from svgfit.plugin import Landmark
+
+def run(job):
+    piece = job.piece
+    hem = piece.edge("hem").curve
+    corner = (hem.start + hem.end) / 2 + 60j
+    middle = Landmark("hem middle", (hem.start + hem.end) / 2)
+    edges = tuple(
+        replace(edge, curve=Curve.polyline([hem.start, corner, hem.end])) if edge.name == "hem" else edge
+        for edge in piece.edges
+    )
+    marked = replace(piece, landmarks=(*piece.landmarks, middle))
+    return Outcome(pieces=swap(job.pieces, marked if job.values.get("amount", 0) < 1 else marked.with_edges(edges)))
+"""
+    put(hem_drop=text + OPERATES.format(made=f"Operation('hem-drop', 'Drops.', {AMOUNT})"))
+    steps = ("--do", "hem-drop amount=0mm", "--do", "hem-drop amount=1in")
+    done = svgfit("adjust", "smock.svg", "--plugins", "mine", *steps, "--dry-run")
+    assert "its landmark hem middle stood on the outline and lies" in done.err
+    assert "(the operation gives the new piece its place: replace(piece, landmarks=…))" in done.err
+
+
+def test_an_operation_of_a_package_is_from_the_file_in_which_it_is_made(put, svgfit):
+    package(put)
+    assert "from      mine/svgfit_hem/point.py" in svgfit("operations", "hem-point", "--plugins", "mine").out
+    assert "from      mine/svgfit_hem/__init__.py" in svgfit("operations", "hem-drop", "--plugins", "mine").out
+
+
+def test_a_plan_in_a_drawing_names_the_plug_in_that_is_not_there(put, svgfit):
+    body = "job.pieces, annotations=(Annotation('hinge', job.piece.title, point=0j),))"
+    text = (HEAD + RUN).replace("import", "import Annotation,", 1).replace("pieces=job.pieces)", body)
+    put(hem_drop=text + OPERATES.format(made=f"Operation('hem-drop', 'Drops.', {AMOUNT})"))
+    steps = ("--do", "cap-raise amount='1/4 in'", "--do", "hem-drop amount=1in")
+    assert svgfit("adjust", "smock.svg", "--plugins", "mine", *steps, "-o", "one.svg").status == 0
+    said = "step 2: hem-drop was done by the plug-in hem_drop.py sha256 "
+    todo = ", which is not here; name the folder that it lies in with --plugins, or install it"
+    done = svgfit("handout", "one.svg", "-o", "one.pdf")
+    assert said in done.err
+    assert todo in done.err
+    assert "there is no operation" not in done.err
