@@ -23,6 +23,9 @@ from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import plain_name
 from svgfit.plugin.values import READERS
 
+_TOLD = 5e-6
+"""How far a bound as told (six digits) may be from the bound, as a share of it."""
+
 
 class Unfit(Exception):
     """A parameter that can't be used: its key, what is wrong and what to do."""
@@ -93,24 +96,27 @@ def read_value(parameter: Parameter, text: str) -> Any:
             what = f"{text.strip()!r} is none of what it may be"
             raise Unfit(parameter.name, what, f"give {listed(parameter.choices, 'or')}")
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        hold_bounds(parameter, value, text)
+        return hold_bounds(parameter, value, text)
     return value
 
 
-def hold_bounds(parameter: Parameter, value: float, text: str) -> None:
-    """Hold a value (mm, or as its kind is handed over) against its parameter's bounds; raises Unfit."""
-    low, high = parameter.minimum, parameter.maximum
-    if (low is not None and value < low) or (high is not None and value > high):
-        raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter)}")
+def hold_bounds(parameter: Parameter, value: float, text: str) -> float:
+    """Hold a value (mm, or as its kind is handed over) against its parameter's bounds; raises Unfit.
 
-
-def _side(value: float, low: float | None) -> str:
-    return "too little" if low is not None and value < low else "too much"
+    A bound as it is told is within: what is beyond it by no more than the rounding of that is the bound.
+    """
+    for limit, beyond in ((parameter.minimum, -1), (parameter.maximum, 1)):
+        over = 0.0 if limit is None else beyond * (value - limit)
+        if limit is not None and over > _TOLD * abs(limit):
+            side = "too little" if beyond < 0 else "too much"
+            raise Unfit(parameter.name, f"{text.strip()} is {side}", f"give {_bounds(parameter)}")
+        value = limit if limit is not None and over > 0 else value
+    return value
 
 
 def _bounds(parameter: Parameter) -> str:
-    low = None if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
-    high = None if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
+    low = None if parameter.minimum is None else parameter.limit_text(parameter.minimum)
+    high = None if parameter.maximum is None else parameter.limit_text(parameter.maximum)
     if low is not None and high is not None:
         return f"{low} to {high}"
     return f"{low} or more" if low is not None else f"{high} or less"

@@ -19,6 +19,7 @@ from svgfit.model.vocabulary import ParameterKind
 from svgfit.plugin.guard import Guard
 from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import plain_name
+from svgfit.plugin.unfound import NoOperation
 
 
 class Prepared(Struct, frozen=True):
@@ -79,6 +80,12 @@ def prepare_step(plan: Plan, step: Step, registry: Registry) -> Prepared:
     try:
         guard = registry.guard(registry.source(step.do))
         operation = registry.operation(step.do)
+    except NoOperation as refusal:
+        found: Refusal = refusal
+        if step.by:
+            todo = "name the folder that it lies in with --plugins, or install it"
+            found = Refusal("", f"{step.do} was done by the plug-in {step.by}, which is not here", todo)
+        raise with_line(found.within(step.where), plan, step, "do") from refusal
     except Refusal as refusal:
         raise with_line(refusal.within(step.where), plan, step, "do") from refusal
     step = with_current_names(operation, step)

@@ -17,7 +17,7 @@ from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, reads_alike
 from svgfit.model.operation import Outcome
-from svgfit.model.piece import Piece, paired
+from svgfit.model.piece import CutStep, DrawnCut, Piece, paired
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
@@ -28,6 +28,10 @@ from svgfit.plugin.registry import Registry
 
 _ALIKE = 1e-9
 """What differs by less, mm, is the same."""
+_MEASURED = 1e-6
+"""Two measured lengths that differ by less, mm, are one."""
+_LOOKED_AT = 8
+"""Places looked at in each segment of a curve that is divided otherwise than another."""
 
 
 def effect_warnings(
@@ -76,7 +80,8 @@ def _unlike_asked(
     came_or_went = len(outcome.pieces) != len(before) or any(new.key not in there for new in outcome.pieces)
     changed = [new for old, new in paired(before, outcome.pieces) if new is not old and not is_same(old, new)]
     if not changed and not came_or_went:
-        says = outcome.warnings or outcome.checks or outcome.annotations or outcome.openings or outcome.seams
+        draws = outcome.annotations and not outcome.openings and not outcome.moved  # else where it would have moved
+        says = outcome.warnings or outcome.checks or draws or outcome.seams
         if item.operation.compares is not None or says:
             return ()
         of = f"{piece.title}: " if piece is not None else ""
@@ -116,8 +121,11 @@ def is_same(one: Any, other: Any) -> bool:
     if type(one) is not type(other):
         return False
     if isinstance(one, Curve) and isinstance(other, Curve):
-        a, b = one.segments, other.segments
-        return a.shape == b.shape and float(np.abs(a - b).max(initial=0.0)) <= _ALIKE
+        return _is_same_line(one, other)
+    if isinstance(one, DrawnCut) and isinstance(other, DrawnCut):
+        return is_same((one.line, one.edges, one.darts), (other.line, other.edges, other.darts)) and _is_left(
+            one, other
+        )
     if isinstance(one, Struct) and isinstance(other, Struct):
         return is_same(astuple(one), astuple(other))
     if isinstance(one, tuple):
@@ -125,6 +133,35 @@ def is_same(one: Any, other: Any) -> bool:
     if isinstance(one, (float, complex)) and isinstance(other, (float, complex)):
         return abs(one - other) <= _ALIKE
     return bool(one == other)
+
+
+def _is_same_line(one: Curve, other: Curve) -> bool:
+    """Tell whether two curves run along the same line the same way, however each is divided."""
+    a, b = one.segments, other.segments
+    if a.shape == b.shape and float(np.abs(a - b).max(initial=0.0)) <= _ALIKE:
+        return True
+    if max(abs(one.start - other.start), abs(one.end - other.end), abs(one.length() - other.length())) > _MEASURED:
+        return False
+    return _lies_on(one, other) and _lies_on(other, one)
+
+
+def _lies_on(one: Curve, other: Curve) -> bool:
+    """Tell whether places all along a curve lie on another."""
+    places = one.points(np.linspace(0.0, len(one), _LOOKED_AT * len(one) + 1))
+    return all(away <= _ALIKE for _, away in other.nearest_each(places))
+
+
+def _is_left(one: DrawnCut, other: DrawnCut) -> bool:
+    """Tell whether what the steps since left of a drawn cut line is the same, steps that moved nothing left out."""
+
+    def moved(cut: DrawnCut) -> tuple[tuple[object, ...], ...]:
+        return tuple((step.motions, step.anew) for step in cut.steps if step.anew or not _stays(step))
+
+    return is_same(moved(one), moved(other))
+
+
+def _stays(step: CutStep) -> bool:
+    return all(abs(motion.apply(point) - point) <= _ALIKE for motion in step.motions for point in (0j, 1e3 + 0j, 1e3j))
 
 
 @contextmanager

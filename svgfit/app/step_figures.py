@@ -180,7 +180,7 @@ def take_values(operation: Operation, step: Step, state: State) -> Taken:
         units = state.run.units
         text = units.figure(value, found.figure.unit)
         values[name] = radians(value) if known[name].kind == ParameterKind.ANGLE else value
-        hold_bounds(known[name], values[name], text)
+        values[name] = hold_bounds(known[name], values[name], text)
         asked.append((name, _asked(value, found.figure.unit, units)))
         factor = f"{wanted.times:g} × " if wanted.times != 1 else ""
         shown.append((name, f"{text} ({factor}{found.name})"))

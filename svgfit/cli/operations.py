@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
     from svgfit.model.report import Json
     from svgfit.plugin.registry import Registry
+    from svgfit.plugin.sources import Source
 
 
 @click.command()
@@ -37,6 +38,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         names = registry.operation_names() if name is None else (name,)
         rows, lost = _rows(registry, names, one=name is not None)
         lost += [str(fault) for fault in (registry.operation_faults() if name is None else ())]
+        lost += registry.warnings
         say(to_json(rows[0] if name is not None else rows).rstrip())
         warn(lost, quiet=shared.quiet)
         return 0
@@ -45,7 +47,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         from svgfit.model.vocabulary import Unit
 
         units = Units(Unit(setup.convention.unit))
-        say(units.speak(describe(registry.operation(name), registry.source(name).where)))
+        say(units.speak(describe(registry.operation(name), _place_of(registry.source(name), name))))
         return 0
     plugins = [plugin for plugin in registry.all() if "svgfit_operations" in plugin.source.hooks]
     found = sorted((one for plugin in plugins for one in plugin.operations), key=lambda one: one.name)
@@ -57,7 +59,7 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
         for item in plugins
         if item.status.startswith("failed")
     )
-    warn(faults, quiet=shared.quiet)
+    warn((*faults, *registry.warnings), quiet=shared.quiet)
     return 0
 
 
@@ -106,6 +108,15 @@ def _row(operation: Operation, where: str, made_by: str) -> Json:
             for item in operation.parameters
         ],
     }
+
+
+def _place_of(source: Source, name: str) -> str:
+    """Say where an operation stands: of a package in a folder, the file in which it is made."""
+    from svgfit.plugin.source_text import operations_made
+    from svgfit.plugin.sources import plain_name
+
+    made = operations_made(source.files()) if source.is_package and source.file else ()
+    return next((one.file for one in made if plain_name(one.name) == plain_name(name)), source.where)
 
 
 def describe(operation: Operation, where: str) -> str:
@@ -171,8 +182,8 @@ def _kind(parameter: Parameter) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
-    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
+    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum)
+    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum)
     if least and most:
         return f"{least} to {most}"
     return f"{least} or more" if least else f"{most} or less" if most else ""

@@ -20,15 +20,13 @@ def command(as_json: bool, shared: PluginOptions) -> int:
     from svgfit.cli.console import say, terminal, warn
     from svgfit.model.length import Units
     from svgfit.model.vocabulary import Unit
-    from svgfit.plugin.abilities import unknown_kinds
     from svgfit.render.text import tables
     from svgfit.version import API_VERSION
 
     setup = shared.setup()
     registry = setup.registry
     found = registry.all()
-    own = [item for item in found if item.source.origin != "stock"]
-    warn((*registry.warnings, *unknown_kinds(own, registry.recognisers())), quiet=shared.quiet)
+    warn(registry.warnings, quiet=shared.quiet)
     if as_json:
         from svgfit.model.length import both_ways_text
         from svgfit.plugin.sources import version_text

@@ -63,7 +63,9 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     written = _Written(files, inputs, plan.output, force=force)
     known = frozenset[str]()
     first = True
-    say(f"watching {', '.join((*files, *plans[:1]))}; each time one is saved {plan.output} is written again")
+    named_files = (*files, *plans[:1], *(f"the plug-ins in {folder}" for folder in drawing.shared.plugins))
+    one = "one" if len(named_files) > 1 else "it"
+    say(f"watching {', '.join(named_files)}; each time {one} is saved {plan.output} is written again")
     named: dict[str, None] = {}  # files that steps name as values, as of the last run
 
     def looked_at() -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Text
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoSuchName
 from svgfit.model.vocabulary import DrawnLine, MarkKind
 
 
@@ -156,7 +156,7 @@ class Piece(Struct, frozen=True):
     name: str
     """As a person calls it, without its size."""
     kind: str
-    """"sleeve", "front", "back" or "other"."""
+    """"sleeve", "front", "back", "yoke", "other", or a kind that a plug-in's recogniser gives."""
     edges: tuple[Edge, ...]
     """In order round the piece, each beginning where the one before ends."""
     placement: Affine
@@ -203,7 +203,11 @@ class Piece(Struct, frozen=True):
         return self.file, self.name, self.size
 
     def outline(self) -> Curve:
-        """Chain the edges to the whole stitch line, closed."""
+        """Chain the edges to the whole stitch line, closed.
+
+        Which way round it runs depends on the kind of piece and on how it was drawn: ``abs(piece.outline().area())``
+        is the area within, mm².
+        """
         return _chained(tuple(edge.curve for edge in self.edges))
 
     def edge(self, name: str) -> Edge:
@@ -212,7 +216,7 @@ class Piece(Struct, frozen=True):
             if edge.name == name:
                 return edge
         names = ", ".join(edge.name for edge in self.edges)
-        raise Refusal(self.where, f"no edge {str(name)!r}", f"its edges are: {names}")
+        raise NoSuchName(self.where, f"no edge {str(name)!r}", f"its edges are: {names}")
 
     def has_edge(self, name: str) -> bool:
         """Return whether there is an edge of that name."""
@@ -224,7 +228,7 @@ class Piece(Struct, frozen=True):
             if mark.name == name:
                 return mark.at
         names = ", ".join(mark.name for mark in self.landmarks)
-        raise Refusal(self.where, f"no landmark {str(name)!r}", f"its landmarks are: {names}")
+        raise NoSuchName(self.where, f"no landmark {str(name)!r}", f"its landmarks are: {names}")
 
     def find_landmark(self, name: str) -> complex | None:
         """Return the point of that name, or None."""
@@ -266,7 +270,11 @@ class Piece(Struct, frozen=True):
         return replace(self, cut=replace(self.cut, steps=(*self.cut.steps, step)))
 
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
-        """Return the same piece with other edges."""
+        """Return the same piece with other edges; marks, landmarks and darts stay where they are.
+
+        What stood on an edge that moves is to be moved with it: ``replace(piece, edges=…, landmarks=…, marks=…)``.
+        ``alterations.shift_edges`` does so by itself, and so do ``spread`` and ``true``.
+        """
         return replace(self, edges=edges)
 
 

@@ -74,6 +74,10 @@ class NoPiece(Refusal):
     """The refusal of a piece that can't be made of what is drawn: it is no other piece's fault."""
 
 
+class NoSuchName(Refusal):
+    """The refusal of a name that a piece does not have: where code asks for it, that code's line is told too."""
+
+
 @contextmanager
 def speaking_in(units: Units) -> Generator[None]:
     """Write whatever is refused meanwhile in a person's unit."""

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
 from svgfit.model.operation import Operation, Reach
 from svgfit.model.plan import Step
-from svgfit.model.raw_piece import Recogniser
-from svgfit.model.vocabulary import ANY_KIND, PieceKind
-from svgfit.model.wording import closest_name, suggestion
-from svgfit.plugin.loading import Plugin
 from svgfit.plugin.registry import Registry
 
 
@@ -64,22 +60,6 @@ def way_in_manner(registry: Registry, figure: str, manner: str) -> Ability | Non
 def first_that(registry: Registry, can: Callable[[Operation], object]) -> Operation | None:
     """Return the first operation (by name) of which ``can`` holds."""
     return next((one for one in registry.operations() if can(one)), None)
-
-
-def unknown_kinds(plugins: Iterable[Plugin], recognisers: Iterable[Recogniser]) -> tuple[str, ...]:
-    """Warn of kinds of piece that plug-ins name and no recogniser gives: what is for them is never used."""
-    known = {*map(str, PieceKind), ANY_KIND, *(kind for one in recognisers for kind in one.kinds)}
-    found: dict[str, None] = {}
-    for plugin in plugins:
-        named = (("operation", plugin.operations), ("measurer", plugin.measurers), ("check", plugin.checkers))
-        for what, records in named:
-            for record in records:
-                for kind in (kind for kind in record.kinds if kind not in known):
-                    todo = suggestion(closest_name(kind, known), f"the kinds are {', '.join(sorted(known))}")
-                    found[f"{what} {record.name} is for pieces of kind {kind!r}, which no recogniser gives; {todo}"] = (
-                        None
-                    )
-    return tuple(found)
 
 
 def none_loaded(registry: Registry) -> str:

@@ -10,11 +10,15 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-from svgfit.model.refusal import BrokenPlugin, Refusal
+from svgfit.model.refusal import BrokenPlugin, NoSuchName, Refusal
 from svgfit.plugin.second_clock import SecondClock
 from svgfit.plugin.watchdog import interrupted, line_in, watched
 
 Result = TypeVar("Result")
+
+
+_FROZEN = ("immutable type", "cannot assign to field", "cannot delete field")
+"""How Python's records say that they can't be changed."""
 
 
 class PluginFault(Exception):
@@ -39,7 +43,14 @@ class PluginFault(Exception):
 
 
 class Unusable(Exception):
-    """What a plug-in gave back can't be used; the text is the whole reason."""
+    """What a plug-in gave back can't be used; the text is the whole reason.
+
+    ``made_in``: the plug-in's function at fault, where it is another than the one that gave it back.
+    """
+
+    def __init__(self, text: str, made_in: object = None) -> None:
+        self.made_in = made_in
+        super().__init__(text)
 
 
 class Guard(Struct, frozen=True):
@@ -87,10 +98,17 @@ class Guard(Struct, frozen=True):
                 limit = interrupted if self.interrupts else watched
                 with self._second(place), limit(self.timeout, lambda thread: self._overdue(place, thread)):
                     return action()
+        except NoSuchName as refusal:
+            line = "" if self.stock else _line_within(refusal, self.file)
+            if not line:
+                raise
+            where, what, todo = refusal.parts
+            raise Refusal(where, f"{what} (line {line})", todo) from refusal
         except (Refusal, PluginFault):
             raise
         except (Exception, SystemExit) as error:  # a stranger's code may throw anything
-            why, made_in = reason(error, self.file), made_in if isinstance(error, Unusable) else None
+            why = reason(error, self.file)
+            made_in = error.made_in or made_in if isinstance(error, Unusable) else None
             at = place_of(made_in, self.file)
             raise PluginFault(self.name, self.where, f"{why} ({at})" if at else why, self.file, made_in) from error
 
@@ -152,16 +170,26 @@ def reason(error: BaseException, file: str | None = None) -> str:
     if isinstance(error, Unusable):
         return " ".join(str(error).split())
     text = f"{type(error).__name__}: {error}".rstrip(": ")
-    line = str(error.lineno) if isinstance(error, SyntaxError) else None
+    if isinstance(error, AttributeError) and str(error).startswith(_FROZEN):
+        text += ": nothing is changed in place, replace(record, name=value) gives a new one"
     if isinstance(error, SyntaxError):
         text = f"SyntaxError: {error.msg}"
-        line = f"{line} of {os.path.basename(error.filename)}" if error.filename not in (None, file) else line
+        other = f" of {os.path.basename(error.filename)}" if error.filename not in (None, file) else ""
+        line = f"{error.lineno}{other}"
+    else:
+        line = _line_within(error, file)
+    return " ".join((f"{text} (line {line})" if line else text).split())
+
+
+def _line_within(error: BaseException, file: str | None) -> str:
+    """Find the last line of the plug-in's ``file`` (or folder) that an exception came by; "" where it did by none."""
+    line = ""
     trace = error.__traceback__
-    while trace is not None and not isinstance(error, SyntaxError):
+    while trace is not None and file is not None:
         place = trace.tb_frame.f_code.co_filename
-        if file is not None and place == file:
+        if place == file:
             line = str(trace.tb_lineno)
-        elif file is not None and os.path.abspath(place).startswith(os.path.join(os.path.abspath(file), "")):
+        elif os.path.abspath(place).startswith(os.path.join(os.path.abspath(file), "")):
             line = f"{trace.tb_lineno} of {os.path.relpath(place, file)}"
         trace = trace.tb_next
-    return " ".join((f"{text} (line {line})" if line else text).split())
+    return line

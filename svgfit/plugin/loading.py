@@ -20,8 +20,10 @@ from svgfit.model.file_format import Reader, Writer
 from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
+from svgfit.model.vocabulary import ANY_KIND, PieceKind
+from svgfit.model.wording import closest_name, suggestion
 from svgfit.plugin import hookspecs, source_text, validate
-from svgfit.plugin.guard import Guard, PluginFault, Unusable, reason
+from svgfit.plugin.guard import Guard, PluginFault, Unusable, place_of, reason
 from svgfit.plugin.sources import FOLDERS, OPERATIONS, Source, plain_name
 
 if TYPE_CHECKING:
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
 _SETTLED = 2.0
 """Seconds after which a file's time of change tells one version of it from another (bytecode files have whole ones)."""
+_HOOKS = tuple(sorted(name for name in vars(hookspecs) if name.startswith(source_text.HOOK_NAMES)))
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -57,6 +60,8 @@ class Plugin(Struct, frozen=True):
     fault: PluginFault | None = None
     broken: tuple[tuple[str, PluginFault], ...] = ()
     """Operations of its hook that can't be used, by name, where others can."""
+    slips: tuple[str, ...] = ()
+    """What of it is never used, and was most likely meant to be: functions that seem hooks, kinds that no piece has."""
 
     @property
     def supplies(self) -> str:
@@ -149,10 +154,30 @@ def load(source: Source, manager: pluggy.PluginManager, guard: Guard) -> Plugin:
         return Plugin(source, f"failed: {fault.why}", fault=fault)
 
 
+def unknown_kinds(plugin: Plugin, recognised: Callable[[], Iterable[str]]) -> tuple[str, ...]:
+    """Say of each kind of piece that a plug-in names and nobody gives: what is for it is never used.
+
+    ``recognised`` names the kinds that recognisers give; it is asked only where a kind is none of svgfit's own.
+    """
+    known = {*map(str, PieceKind), ANY_KIND}
+    groups = (("operation", plugin.operations), ("measurer", plugin.measurers), ("check", plugin.checkers))
+    named = [(f"{what} {one.name}", kind) for what, records in groups for one in records for kind in one.kinds]
+    if all(kind in known for _, kind in named):
+        return ()
+    known.update(recognised())
+    there = f"the kinds are {', '.join(sorted(known))}"
+    lost = ((who, kind, suggestion(closest_name(kind, known), there)) for who, kind in named if kind not in known)
+    return tuple(
+        f"{who} is for pieces of kind {kind!r}, which no recogniser gives; {todo}"
+        for who, kind, todo in dict.fromkeys(lost)
+    )
+
+
 def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
     plugin = _import(source)
     validate.written_for(getattr(plugin, "SVGFIT_API", None))
-    found = _ask(plugin, source, manager)
+    slips = _slips(plugin, source)
+    found = _ask(plugin, source, manager, slips)
 
     def of(kind: type[Record], check: Callable[[Record], Record], hook: str = "") -> tuple[Record, ...]:
         hook = hook or f"svgfit_{kind.__name__.lower()}s"
@@ -160,13 +185,14 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
 
     ease, others = _rules(found["svgfit_rules"]) if "svgfit_rules" in found else ((), ())
     given = validate.records(found[OPERATIONS], Operation, OPERATIONS) if OPERATIONS in found else ()
-    operations, broken = _operations(given, source, alone=len(found) == 1)
+    operations, broken = _operations(given, source, alone=len(found) + len(slips) == 1)
     measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
         "ok",
         operations=operations,
         broken=broken,
+        slips=slips,
         dialects=of(Dialect, validate.dialect),
         recognisers=of(Recogniser, validate.recogniser),
         measurers=tuple(one for one in measurers if isinstance(one, Measurer)),
@@ -196,17 +222,28 @@ def _operations(
     """
     good: list[Operation] = []
     broken: list[tuple[str, PluginFault]] = []
-    for one in given:
+    names = [one.name for one in given]
+    for k, one in enumerate(given):
         try:
-            good.append(validate.operation(one))
+            made = validate.operation(one)
+            if names.count(one.name) > 1:
+                raise Unusable("there twice")
+            good.append(made)
         except (Unusable, TypeError, AttributeError, ValueError) as fault:  # records hold whatever was given them
-            if isinstance(fault, Unusable) and not source.is_package and len(given) == 1:
-                raise
             name = str(one.name)
             lines = [made for made in source_text.operations_made(source.files()) if made.name == name]
-            at = f" (line {lines[0].line} of {source_text.shown(lines[0].file, source.folder)})" if lines else ""
-            why = f"operation {name}{at}: {reason(fault)}"
-            broken.append((plain_name(name), PluginFault(source.name, source.where, why)))
+            places = [source_text.line_of(made.line, made.file, source.folder) for made in lines]
+            at = f" ({' and '.join(places)})" if places else ""
+            if isinstance(fault, Unusable) and not source.is_package and len(given) == 1:
+                raise Unusable(f"{reason(fault)}{at}", fault.made_in) from None
+            twice = f"operation {name} is there twice{at}"
+            why = twice if names.count(one.name) > 1 else f"operation {name}{at}: {reason(fault)}"
+            made_in = fault.made_in if isinstance(fault, Unusable) else None
+            why += f" ({place})" if (place := place_of(made_in, source.folder or source.code)) else ""
+            if names.index(one.name) == k:
+                told = PluginFault(source.name, source.where, why, source.folder or source.code, made_in)
+                told.__cause__ = fault
+                broken.append((plain_name(name), told))
     if broken and not good and alone:
         raise Unusable("; ".join(fault.why for _, fault in broken))
     return validate.operations(tuple(good), source, alone=alone and not broken), tuple(broken)
@@ -255,14 +292,36 @@ def import_file(path: str, package: str | None) -> Any:
     return module
 
 
-def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> dict[str, object]:
+def _slips(plugin: Any, source: Source) -> tuple[str, ...]:
+    """Say of each function that has a hook's name, or nearly one, and no mark, that it is passed over."""
+    members = vars(plugin) if isinstance(plugin, ModuleType) else {}
+    found: list[str] = []
+    for name, one in sorted(members.items()):
+        if not name.startswith(source_text.HOOK_NAMES) or not isinstance(one, FunctionType):
+            continue
+        if f"{PROJECT}_impl" not in vars(one) and not one.__module__.startswith("svgfit."):
+            code = one.__code__
+            at = source_text.line_of(code.co_firstlineno, code.co_filename, source.folder)
+            other = f", and there is no hook of that name: {_nearest_hook(name)}" if name not in _HOOKS else ""
+            found.append(f"function {name} ({at}) is passed over, since it is not marked @hookimpl{other}")
+    return tuple(found)
+
+
+def _nearest_hook(name: str) -> str:
+    return suggestion(closest_name(name, _HOOKS), f"the hooks are {', '.join(_HOOKS)}")
+
+
+def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager, slips: tuple[str, ...]) -> dict[str, object]:
     """Call every hook that the plug-in has, by name; raise Unusable where it has none, or unknown ones."""
     manager.register(plugin, name=f"{source.origin}:{source.name}:{source.where}")
     callers = manager.get_hookcallers(plugin) or []
-    specified = {name for name in vars(hookspecs) if name.startswith("svgfit_")}
     names = sorted(caller.name for caller in callers)
-    if unknown := [name for name in names if name not in specified]:
-        raise Unusable(f"there is no hook {unknown[0]}; the hooks are {', '.join(sorted(specified))}")
+    if unknown := [name for name in names if name not in _HOOKS]:
+        code = getattr(getattr(plugin, unknown[0], None), "__code__", None)
+        at = f" ({source_text.line_of(code.co_firstlineno, code.co_filename, source.folder)})" if code else ""
+        raise Unusable(f"there is no hook {unknown[0]}{at}; {_nearest_hook(unknown[0])}")
+    if not names and slips:
+        raise Unusable(f"it supplies nothing: {'; '.join(slips)}")
     if not names:
         raise Unusable(f"it supplies nothing: a function {source.hook} marked @hookimpl is needed")
     others = [known for known in manager.get_plugins() if known is not plugin]

@@ -19,13 +19,13 @@ from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
-from svgfit.model.wording import closest_name, name_key, suggestion
+from svgfit.model.wording import name_key
 from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
-from svgfit.plugin.loading import Plugin, load, new_manager
+from svgfit.plugin.loading import Plugin, load, new_manager, unknown_kinds
 from svgfit.plugin.second_clock import SecondClock
-from svgfit.plugin.source_text import not_given
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
+from svgfit.plugin.unfound import MEND, nearest, no_operation
 
 if TYPE_CHECKING:
     from svgfit.plugin.sound_rules import TradeRule
@@ -81,7 +81,7 @@ class Registry:
         for text in self._without:
             if not any(source.answers_to(text) for source in self._sources) and not self._names_operation(text):
                 names = [source.name for source in self._sources]
-                raise Refusal("--without", f"there is no plug-in {text!r}", _nearest(text, names, "the plug-ins are"))
+                raise Refusal("--without", f"there is no plug-in {text!r}", nearest(text, names, "the plug-ins are"))
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -125,15 +125,15 @@ class Registry:
         if any(plain in self._operations_of(source) for source in self._sources if OPERATIONS in source.hooks):
             raise Refusal("", f"operation {plain} is switched off", "leave out --without")
         faults = [self._load(source).fault for source in self._used() if source.name == plain]
-        own = [source for source in self._used(OPERATIONS) if source.origin != "stock"]
-        faults += [fault for source in own for each, fault in self._load(source).broken if each == plain]
         if fault := next((each for each in faults if each is not None), None):
-            raise Refusal("", str(fault), "mend or remove the plug-in; --debug shows where in it") from fault
-        broken = [self._load(source).fault for source in self._used(OPERATIONS) if source.several]
-        may_be = "".join(f"; perhaps it is in what can't be loaded: {fault}" for fault in broken if fault is not None)
-        may_be += "".join(not_given(plain, (source.folder, source.files())) for source in own)
-        names = [each for each in self.operation_names() if all(map(self._is_sound, self._homes(each)))]
-        raise Refusal("", f"there is no operation {name!r}{may_be}", _nearest(plain, names, "the operations are"))
+            raise Refusal("", str(fault), MEND) from fault
+        own = [self._load(source) for source in self._used(OPERATIONS) if source.origin != "stock"]
+        refusal, fault = no_operation(name, own, self._sound_names)
+        raise refusal from fault
+
+    def _sound_names(self) -> list[str]:
+        """List the operations there are, but for those of plug-ins that can't be loaded."""
+        return [each for each in self.operation_names() if all(map(self._is_sound, self._homes(each)))]
 
     def _is_sound(self, source: Source) -> bool:
         """Tell whether a plug-in can be loaded; svgfit's own can."""
@@ -146,7 +146,7 @@ class Registry:
         if found is None:
             fault = plugin.fault
             why = str(fault) if fault else f"plug-in {name} gives no operation"
-            raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
+            raise Refusal("", why, MEND) from fault
         return found
 
     def made_by(self, name: str) -> str:
@@ -345,7 +345,11 @@ class Registry:
                     one if one.instructions.words is None else self._guard_words(one, source)
                     for one in loaded.operations
                 )
-                self._loaded[source.where] = replace(loaded, operations=told)
+                loaded = self._loaded[source.where] = replace(loaded, operations=told)
+                unknown = unknown_kinds(loaded, lambda: (kind for one in self.recognisers() for kind in one.kinds))
+                self._loaded[source.where] = replace(loaded, slips=(*loaded.slips, *unknown))
+            for slip in self._loaded[source.where].slips:
+                self.warn(f"{self.guard(source).who}: {slip}")
             return self._loaded[source.where]
 
     def _records(
@@ -473,12 +477,6 @@ def open_registry(
     """
     sources = find_sources(folders, stock=stock, only_stock=only_stock)
     return Registry(sources, without, to_stderr=to_stderr, step_timeout=step_timeout)
-
-
-def _nearest(text: str, names: Iterable[str], intro: str) -> str:
-    names = tuple(names)
-    there = f"{intro} {', '.join(names)}" if names else "none is there"
-    return suggestion(closest_name(text, names), there)
 
 
 def _places(sources: Iterable[Source]) -> str:

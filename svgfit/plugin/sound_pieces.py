@@ -202,7 +202,8 @@ def left_behind(new: Piece, old: Piece) -> tuple[str, ...]:
         if was is not None and away > LEFT_BEHIND and old.outline().nearest(was)[1] <= ON_EDGE:
             found.append(
                 f"{new.title}: its landmark {mark.name} stood on the outline and lies {both_ways(away)} off it after "
-                "the step; figures that are taken from it may be wrong"
+                "the step; figures that are taken from it may be wrong (the operation gives the new piece its place: "
+                "replace(piece, landmarks=…))"
             )
     return tuple(found)
 

@@ -10,6 +10,9 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 OPERATION_HOOK = "svgfit_operations"
+HOOK_NAMES = "svgfit_"
+"""What the name of every hook begins with, and no other function's."""
+_DEFINED = re.compile(r"^([^\n]*)\n[ \t]*(?:async[ \t]+)?def[ \t]+(svgfit_\w+)", re.MULTILINE)
 _MENTIONED = re.compile(r"\bsvgfit_[a-z_]+\b")
 _OPERATION = re.compile(r"""\bOperation\((?:\s*(?:name\s*=\s*)?["']([^"']*)["'])?""")
 _RELATIVE = re.compile(r"^\s*from\s+\.", re.MULTILINE)
@@ -38,6 +41,13 @@ def mentioned_hooks(text: str, hooks: Iterable[str]) -> tuple[str, ...]:
     """List those of ``hooks`` that a text mentions, in its order."""
     known = set(hooks)
     return tuple(hook for hook in dict.fromkeys(_MENTIONED.findall(text)) if hook in known)
+
+
+def may_slip(text: str, hooks: Iterable[str]) -> bool:
+    """Tell whether a text defines a function that seems a hook and is perhaps none: unknown, or with no mark above."""
+    known = set(hooks)
+    found = _DEFINED.findall(f"\n{text}")
+    return any(name not in known or not above.lstrip().startswith("@") for above, name in found)
 
 
 def is_inside_package(text: str) -> bool:
@@ -106,12 +116,6 @@ def shown(path: str, folder: str | None) -> str:
     return os.path.relpath(path, folder) if folder else os.path.basename(path)
 
 
-def not_given(name: str, place: tuple[str | None, Iterable[str]]) -> str:
-    """Say where files make an operation of that plain name, behind a semicolon; "" where they don't.
-
-    ``place``: the plug-in's folder, None for a single file, and its files.
-    """
-    folder, files = place
-    there = [made for made in operations_made(files) if made.name.replace("_", "-").lower() == name]
-    lines = "".join(f"; one is made at line {made.line} of {shown(made.file, folder)}" for made in there[:1])
-    return f"{lines}, but {OPERATION_HOOK} does not give it back" if lines else ""
+def line_of(line: int, path: str, folder: str | None) -> str:
+    """Say at which line of which file something is."""
+    return f"line {line} of {shown(path, folder)}"

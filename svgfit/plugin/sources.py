@@ -225,8 +225,10 @@ def _read(source: Source) -> Source:
     if text is None:
         return source
     mentioned = source_text.mentioned_hooks(text, HOOKS)
-    if source.is_package and not mentioned:
-        mentioned = HOOKS  # its other files may hold them
+    inside = source.files() if source.file is not None and source.is_package else (source.code,)
+    slips = any(source_text.may_slip(source_text.read_text(file) or "", HOOKS) for file in inside)
+    if slips or (source.is_package and not mentioned):
+        mentioned = HOOKS  # its other files may hold them; what is no hook as it stands is told whatever is asked for
     several = OPERATIONS in mentioned and plain_name(source_text.only_operation(text) or "") != source.name
     return replace(source, mentioned=mentioned, several=several)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from inspect import signature
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -70,11 +71,9 @@ def written_for(version: Any) -> None:
 
 def operations(found: tuple[Operation, ...], source: Source, *, alone: bool) -> tuple[Operation, ...]:
     """Return a plug-in's operations; one that is ``alone`` in a file has the file's name, several have their own."""
-    names = [one.name for one in found]
-    if twice := [name for name in names if names.count(name) > 1]:
-        raise Unusable(f"operation {twice[0]} is there twice")
-    if alone and len(found) == 1 and plain_name(names[0]) != source.name and not source.is_package:
-        raise Unusable(f"its operation is named {names[0]!r}, its file or entry point {source.name!r}: use one name")
+    name = found[0].name if found else ""
+    if alone and len(found) == 1 and plain_name(name) != source.name and not source.is_package:
+        raise Unusable(f"its operation is named {name!r}, its file or entry point {source.name!r}: use one name")
     return found
 
 
@@ -87,6 +86,7 @@ def operation(found: Any) -> Operation:
         raise Unusable("the operation's summary is missing")
     if not callable(found.run):
         raise Unusable("the operation's run is not a function")
+    _takes(found.run, "job")
     each = _tuple_of(found.parameters, "parameters", "Parameter records", 'parameters=(Parameter("amount", …),)')
     parameters = tuple(_parameter(item) for item in each)
     names = [item.name for item in parameters]
@@ -104,8 +104,22 @@ def operation(found: Any) -> Operation:
     reaches = _reaches(found, names)
     if not isinstance(found.instructions, Instructions):
         raise Unusable(f"the operation's instructions are {what_is(found.instructions)}, not an Instructions record")
+    if found.instructions.words is not None:
+        _takes(found.instructions.words, "facts")
     kinds = _kinds(found.kinds, empty=True)
     return replace(found, parameters=parameters, one_of=groups, kinds=kinds, reaches=reaches)
+
+
+def _takes(function: Any, *given: str) -> None:
+    """Raise Unusable for a function of a plug-in that can't be called with what it is given; ``given`` names it."""
+    try:
+        signature(function).bind(*given)
+    except ValueError:  # written in C: what it takes is not known
+        return
+    except TypeError:
+        name = getattr(function, "__name__", "it")
+        what = "one argument" if len(given) == 1 else f"{len(given)} arguments"
+        raise Unusable(f"{name} takes {what}: def {name}({', '.join(given)})", function) from None
 
 
 def _tuple_of(found: Any, what: str, items: str, example: str) -> tuple[Any, ...]:
@@ -212,6 +226,8 @@ def dialect(found: Any) -> Dialect:
     """Return the dialect as it is."""
     if not isinstance(found.order, int) or not callable(found.speaks) or not callable(found.layer):
         raise Unusable(f"dialect {found.name!r} needs a whole number as order, and functions speaks and layer")
+    _takes(found.speaks, "root")
+    _takes(found.layer, "element")
     return _with_name(found)
 
 
@@ -219,6 +235,8 @@ def recogniser(found: Recogniser) -> Recogniser:
     """Return the recogniser, its kinds made a tuple."""
     if not callable(found.suits) or not callable(found.recognise):
         raise Unusable(f"recogniser {found.name!r} needs functions suits and recognise")
+    _takes(found.suits, "piece")
+    _takes(found.recognise, "piece")
     kinds = _kinds(found.kinds)
     if ANY_KIND in kinds:
         raise Unusable(f"recogniser {found.name!r} names the kind {ANY_KIND!r}, which stands for every kind")
@@ -238,6 +256,7 @@ def measurers(found: Any) -> tuple[Measurer | GarmentMeasurer, ...]:
         _with_name(one)
         if not callable(one.measure):
             raise Unusable(f"measurer {one.name!r} needs a function measure")
+        _takes(one.measure, "garment")
     return (*map(measurer, pieces), *whole)
 
 
@@ -245,6 +264,7 @@ def measurer(found: Measurer) -> Measurer:
     """Return the measurer, its kinds made a tuple."""
     if not callable(found.measure):
         raise Unusable(f"measurer {found.name!r} needs a function measure")
+    _takes(found.measure, "piece")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
 
 
@@ -252,6 +272,7 @@ def checker(found: Checker) -> Checker:
     """Return the checker, its kinds made a tuple."""
     if not callable(found.check):
         raise Unusable(f"checker {found.name!r} needs a function check")
+    _takes(found.check, "subject")
     if found.of not in tuple(Looked):
         raise Unusable(f"checker {found.name!r} is of {found.of!r}, not one of {', '.join(Looked)}")
     kinds = _kinds(found.kinds)
@@ -264,6 +285,7 @@ def seam_finder(found: SeamFinder) -> SeamFinder:
     """Return the finder as it is."""
     if not callable(found.find):
         raise Unusable(f"seam finder {found.name!r} needs a function find")
+    _takes(found.find, "pieces")
     return _with_name(found)
 
 
@@ -298,6 +320,8 @@ def reader(found: Any) -> Reader:
     """Return the reader, its suffixes made a tuple."""
     if not callable(found.suits) or not callable(found.read):
         raise Unusable(f"reader {found.name!r} needs functions suits and read")
+    _takes(found.suits, "head")
+    _takes(found.read, "file", "data", "wishes")
     suffixes: Any = (found.suffixes,) if isinstance(found.suffixes, str) else tuple(found.suffixes)
     return replace(_with_name(found), suffixes=tuple(_suffix(found.name, one) for one in suffixes))
 
@@ -306,6 +330,7 @@ def writer(found: Any) -> Writer:
     """Return the writer as it is."""
     if not callable(found.write):
         raise Unusable(f"writer {found.name!r} needs a function write")
+    _takes(found.write, "drawing")
     if found.needs not in tuple(Needs):
         raise Unusable(f"writer {found.name!r} needs {found.needs!r}, not one of {', '.join(Needs)}")
     return replace(_with_name(found), suffix=_suffix(found.name, found.suffix))

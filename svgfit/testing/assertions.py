@@ -25,6 +25,7 @@ def assert_smooth(
     ``at``: only its turns within ``near`` mm of that point are looked at. The corners of darts are no kinks. Raises
     AssertionError where it does, Refusal where there is no such edge.
     """
+    __tracebackhide__ = True
     curve = piece.edge(edge).curve
     corners = [at for dart in piece.darts if dart.edge == edge for at in (dart.start, dart.apex, dart.end)]
     for k in range(1, len(curve)):
@@ -38,6 +39,7 @@ def assert_smooth(
 
 def assert_on_edge(piece: Piece, place: complex | Mark, edge: str, *, within: float = 0.1) -> None:
     """Assert that a point, or a notch, lies on an edge, to ``within`` mm."""
+    __tracebackhide__ = True
     point = place.at if isinstance(place, Mark) else place
     assert point is not None, f"{piece.title}: the mark has no point on the stitch line"
     away = piece.edge(edge).curve.nearest(point)[1]
@@ -46,6 +48,7 @@ def assert_on_edge(piece: Piece, place: complex | Mark, edge: str, *, within: fl
 
 def assert_length(piece: Piece, edge: str, length: float, *, within: float = 0.5) -> None:
     """Assert that an edge, as sewn (darts closed), is ``length`` mm long, to ``within`` mm."""
+    __tracebackhide__ = True
     found = sewn_length(piece, edge)
     off = abs(found - length)
     assert off <= within, (
@@ -59,6 +62,7 @@ def assert_at_allowance(piece: Piece, *, within: float = 0.1) -> None:
     The mouths of darts are passed over: there the cut line runs as their roof. Raises AssertionError where it does not,
     to ``within`` mm, or where the piece has no cut line; Refusal where an allowance has no room.
     """
+    __tracebackhide__ = True
     line = cut_line(piece)
     assert line is not None, f"{piece.title} has no cut line: an edge's seam allowance is not known, or none has any"
     assert abs(line.area()) > abs(piece.outline().area()), f"{piece.title}: its cut line lies inside its stitch line"
@@ -75,6 +79,7 @@ def assert_at_allowance(piece: Piece, *, within: float = 0.1) -> None:
 
 def assert_unchanged(before: Piece, after: Piece, *edges: str, within: float = 1e-6) -> None:
     """Assert that edges (not given: all of them, and the marks) are as they were, to ``within`` mm."""
+    __tracebackhide__ = True
     for name in edges or tuple(edge.name for edge in before.edges):
         old, new = before.edge(name).curve.segments, after.edge(name).curve.segments
         same = old.shape == new.shape and float(np.abs(old - new).max(initial=0.0)) <= within

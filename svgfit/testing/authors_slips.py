@@ -15,11 +15,11 @@ from svgfit.model.piece import paired
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import is_of_kinds
-from svgfit.plugin.abilities import unknown_kinds
 from svgfit.plugin.loading import Plugin as Loaded
 from svgfit.plugin.registry import Registry
-from svgfit.plugin.source_text import operations_made, read_text, shown
+from svgfit.plugin.source_text import line_of, operations_made, read_text
 from svgfit.plugin.sources import plain_name
+from svgfit.plugin.unfound import left_out
 from svgfit.plugin.watchdog import STEP_TIMEOUT
 from svgfit.testing.garments import Garment
 
@@ -94,16 +94,17 @@ def authors_slips(
 
     ``steps`` are by operation, written as behind ``--do``.
     """
-    yield from unknown_kinds(loaded, registry.recognisers())
     for one in loaded:
+        if one.fault is not None:
+            continue  # which is told, and of what it would give nothing is known
         given = {plain_name(each.name) for each in one.operations} | {name for name, _ in one.broken}
         for made in operations_made(one.source.files()):
             if made.name and plain_name(made.name) not in given:
-                where = f"line {made.line} of {shown(made.file, one.source.folder)}"
-                yield f"operation {made.name} is made ({where}), but svgfit_operations does not give it back"
+                where = line_of(made.line, made.file, one.source.folder)
+                yield f"operation {made.name} is made ({where}), but {left_out(one)}"
         for path in one.source.files():
             for line in _refusals_lost(read_text(path) or ""):
-                where = f"line {line} of {shown(path, one.source.folder)}"
+                where = line_of(line, path, one.source.folder)
                 yield f"job.refuse(…) does nothing by itself ({where}): write raise job.refuse(…)"
         for operation in one.operations:
             yield from _done_nothing(operation, registry, steps.get(operation.name, ()), garments)

@@ -50,6 +50,7 @@ def check_plugin(
     ``files``: drawings, or files of other kinds, for dialects and readers that know no others. Raises AssertionError
     that lists all that is wrong, a line each; TimeoutError where the plug-in does not come back.
     """
+    __tracebackhide__ = True
     with in_time():
         faults = _faults(plugin, tuple(steps), on, tuple(map(str, files)))
     assert not faults, "\n".join(dict.fromkeys(faults))

@@ -128,6 +128,7 @@ def refused(
     ``match``: a regular expression that is to be found in the line. Returns the line. A plug-in's own exception is no
     refusal: it fails the test.
     """
+    __tracebackhide__ = True
     found = _refusal(steps, garment, plugins)
     assert found is not None, f"{steps!r} was not refused"
     fault = fault_of(found)

@@ -7,7 +7,10 @@ import math
 
 import pytest
 
+from svgfit.app.parameter_values import Unfit, read_value
 from svgfit.cli import main
+from svgfit.model.length import both_ways_text
+from svgfit.model.operation import Parameter
 
 ASK = """
 import json
@@ -130,3 +133,25 @@ def test_they_are_listed_with_their_bounds(ask, capsys):
     said = capsys.readouterr().out
     assert "angle=  an angle (deg or °), -57.2958 deg to 57.2958 deg" in said
     assert "count=  a whole number, 2 or more" in said
+
+
+@pytest.mark.parametrize(
+    ("kind", "limit", "told", "within", "beyond"),
+    [
+        ("length", 1.0, "1 mm", "1 mm", "0.98 mm"),
+        ("length", 25.4 / 16, "1/16 in", "1/16 in", "0.06 in"),
+        ("length", 25.4, "25.4 mm (1 in)", "1 in", "15/16 in"),
+        ("length", 10 / 3, "3.33333 mm", "3.33333 mm", "3.33 mm"),
+        ("length", 0.0, "0.0 mm (0 in)", "0 mm", "-0.001 mm"),
+        ("angle", math.pi / 6, "30 deg", "30 deg", "29.99 deg"),
+        ("angle", 0.1, "5.72958 deg", "5.72958 deg", "5.7295 deg"),
+        ("number", 1 / 3, "0.333333", "0.333333", "0.3333"),
+    ],
+)
+def test_a_bound_is_told_as_it_is_held(kind, limit, told, within, beyond):
+    parameter = Parameter("by", kind, "x", minimum=limit)
+    assert both_ways_text(parameter.limit_text(limit)) == told
+    assert read_value(parameter, within) >= limit
+    assert read_value(parameter, within) == pytest.approx(limit)
+    with pytest.raises(Unfit, match="too little"):
+        read_value(parameter, beyond)

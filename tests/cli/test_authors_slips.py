@@ -36,6 +36,11 @@ def add(here: Path):
     return put
 
 
+DIVIDED = """
+def divided(curve):
+    return Curve.chain(part for k in range(len(curve)) for part in curve.subcurve(k, k + 1).split(0.37))
+"""
+
 ADJUST = ("adjust", "smock.svg", "--plugins", "mine", "--dry-run", "--do")
 
 
@@ -55,11 +60,27 @@ def warned(svgfit, *more: str, do: str = "hem-try piece=Sleeve") -> list[str]:
         "return Outcome(job.pieces, got=(('cap height', piece.landmark('cap top').imag * 0 + 152.4),))",
         changed("edges=tuple(replace(edge) for edge in piece.edges)"),
         changed("edges=tuple(replace(edge, curve=edge.curve.transform(Affine.shift(0j))) for edge in piece.edges)"),
+        f"{DIVIDED}{changed('edges=tuple(replace(edge, curve=divided(edge.curve)) for edge in piece.edges)')}",
     ],
 )
 def test_a_step_that_changes_nothing_says_so(body, add, svgfit):
     add(body)
     assert "hem-try: Sleeve: nothing changed" in warned(svgfit)
+
+
+@pytest.mark.parametrize(
+    "do", ["hem-drop piece=Sleeve amount='0 in'", "slash piece=Sleeve from='hem middle' to='cap top' amount=0mm"]
+)
+def test_an_amount_of_nothing_changes_nothing_and_says_so(do, here, svgfit):
+    assert svgfit("new-plugin", "hem-drop").status == 0
+    done = svgfit("adjust", "smock.svg", "--plugins", "svgfit-hem-drop", "--dry-run", "--do", do)
+    assert ": nothing changed" in done.err, done
+
+
+def test_a_thousandth_of_a_millimetre_is_a_change(add, svgfit):
+    move = "Affine.shift(1e-3j if e.name == 'hem' else 0j)"
+    add(DIVIDED + changed(f"edges=tuple(replace(e, curve=divided(e.curve).transform({move})) for e in piece.edges)"))
+    assert not [line for line in warned(svgfit) if "nothing changed" in line]
 
 
 @pytest.mark.parametrize(

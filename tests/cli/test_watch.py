@@ -334,3 +334,23 @@ def test_a_step_waits_for_the_plug_in_that_does_it(here) -> None:
     finally:
         found.process.kill()
         found.process.wait(PATIENCE)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "watching smock.svg; each time it is saved out.svg is written again"),
+        (
+            ("--plugins", "mine"),
+            "watching smock.svg, the plug-ins in mine; each time one is saved out.svg is written again",
+        ),
+    ],
+)
+def test_it_says_what_is_watched(words, said, here):
+    (here / "mine").mkdir()
+    found = Watching("smock.svg", "--do", "cap-raise amount='1/4 in'", *words, "-o", "out.svg")
+    try:
+        assert found.line().strip() == said
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)

@@ -146,8 +146,8 @@ NO_OUTCOME: dict[str, tuple[str, str]] = {
         'mark = replace(piece.notches("cap")[0], curves=())\nsewing.slide_notch(piece, mark, 5.0)',
         "given is none of the marks of",
     ),
-    "no-edge": ('piece.edge("cuff")', "no edge 'cuff'; its edges are: cap"),
-    "no-landmark": ('piece.landmark("elbow")', "no landmark 'elbow'; its landmarks are:"),
+    "no-edge": ('piece.edge("cuff")', "no edge 'cuff' (line 9); its edges are: cap"),
+    "no-landmark": ('piece.landmark("elbow")', "no landmark 'elbow' (line 9); its landmarks are:"),
 }
 """Bodies of operations, and what is said of each besides the plug-in, its file and the step."""
 MADE = (

@@ -366,3 +366,22 @@ def test_svgfit_brings_no_tests_along():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    "call",
+    ["check_plugin('mine')", "assert_length(sleeves()[0], 'hem', 1.0)", "refused('cap-raise amount=1mm', garment())"],
+)
+def test_what_fails_is_shown_at_the_authors_line_and_not_in_svgfits(call, tmp_path):
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "costume.py").write_text("x = 1\n")
+    names = "assert_length, check_plugin, garment, refused, sleeves"
+    text = f"from svgfit.testing import {names}\n\ndef test_it():\n    {call}\n"
+    (tmp_path / "test_it.py").write_text(text)
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-n", "0", "test_it.py"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
+    lines = done.stdout.splitlines()
+    assert done.returncode == 1
+    assert f"    {call}" in done.stdout
+    assert not any("svgfit/testing" in line for line in lines), done.stdout
+    assert len(lines) < 25, done.stdout
