@@ -17,6 +17,7 @@ STEPS = {
     ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
     "lengthen": (
@@ -42,7 +43,7 @@ STEPS = {
         "seam-check a='Front/side seam' b='Back/side seam'",
     ),
 }
-"""By operation; edge-blend and seam-blend find nothing to do on the demo's smock."""
+"""By operation; edge-blend and seam-blend find nothing to do on the demo's smock, and it has no darts."""
 
 
 class Drawn(NamedTuple):
@@ -60,6 +61,15 @@ class Drawn(NamedTuple):
     """The folder of plug-ins that does it, seen from the project's root; "" for a stock operation."""
 
 
+DARTED = (
+    (
+        '  <g\n     inkscape:groupmode="layer"\n     id="layer2"',
+        '  <g inkscape:groupmode="layer" id="darts" inkscape:label="Front details">'
+        '<path style="fill:none;stroke:#1b1b1b;stroke-width:0.5" d="M 310,345 L 190,350 L 310,369"/></g>\n'
+        '  <g\n     inkscape:groupmode="layer"\n     id="layer2"',
+    ),
+)
+"""A bust dart in the smock's front, 24 mm wide."""
 UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
@@ -71,6 +81,13 @@ DRAWN = {
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
     "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
+    "dart-pivot": Drawn(
+        "dart-pivot piece=Front to='shoulder middle' tip='3/4 in'",
+        ("Front",),
+        (20, 40, 350, 760),
+        DARTED,
+        "The demo's front has no dart; for the picture it was given one in the side seam.",
+    ),
     "edge-blend": Drawn(
         "edge-blend piece=Front edge=hem redraw='3 in'",
         ("Front",),
