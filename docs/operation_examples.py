@@ -17,6 +17,7 @@ STEPS = {
     ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "dart-move": (),
     "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
@@ -81,6 +82,13 @@ DRAWN = {
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
     "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
+    "dart-move": Drawn(
+        "dart-move piece=Front tip='side seam dart, 1 in up' parts=2",
+        ("Front",),
+        (150, 270, 200, 150),
+        DARTED,
+        "The demo's front has no dart; for the picture it was given one in the side seam.",
+    ),
     "dart-pivot": Drawn(
         "dart-pivot piece=Front to='shoulder middle' tip='3/4 in'",
         ("Front",),

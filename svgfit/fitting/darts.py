@@ -7,18 +7,22 @@ part between about that tip; where the cut opens there is the new dart, with leg
 from __future__ import annotations
 
 import cmath
+import itertools
 import math
+from collections.abc import Sequence
 
+import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.ride_along import move_mark
-from svgfit.fitting.sewn import sewn_distance, sewn_length
+from svgfit.fitting.ride_along import move_mark, ride_along_edge
+from svgfit.fitting.sewn import place_along, sewn_distance, sewn_length
 from svgfit.fitting.slash import cut_between
 from svgfit.fitting.spread import Fragment, SpreadPiece, spread
-from svgfit.fitting.truing import true
+from svgfit.fitting.truing import refuse_crossing, true
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import enclosed
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Dart, Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
@@ -236,7 +240,7 @@ def pointed(dart: Dart, pivot: complex, tip: float) -> Dart:
 
 
 def true_closed(piece: Piece, dart: Dart, pivot: complex, at: complex) -> tuple[Piece, float]:
-    """Lead over the bend where a dart was closed about a pivot that is not its tip; return the piece, and the edge's gain.
+    """Lead over the bend where a dart was closed about a pivot, not its tip; return the piece, and the edge's gain.
 
     Sewn, the edge ran as the dart closes about its tip; closed about the pivot it bends there by as much more as the
     two angles differ. That bend is led over as at a hinge; a corner that the edge had as sewn stays. ``piece``: after
@@ -268,6 +272,50 @@ def true_closed(piece: Piece, dart: Dart, pivot: complex, at: complex) -> tuple[
     before = replace(piece.with_edges(edges), marks=marks)
     trued, _ = true(SpreadPiece(piece=piece, before=before, cuts=(), fragments=rows))
     return trued, sewn_length(trued, edge.name) - sewn_length(piece, edge.name)
+
+
+def redraw_dart(piece: Piece, dart: Dart, anew: Sequence[Dart]) -> Piece:
+    """Draw one dart anew, or as several: each side of its edge led to them evenly, so that straight stays straight.
+
+    ``anew``: in the outline's order, cut out; between two of them the edge runs straight. Notches stay as far from
+    their end of the edge, as sewn, as they were. Refuse (Refusal) darts that cross, or that leave no edge beside them.
+    """
+    edge = piece.edge(dart.edge)
+    first, last = mouth(edge, dart)
+    if first < 1e-9 or last > len(edge.curve) - 1e-9:
+        raise Refusal(piece.where, f"the dart in the {dart.edge} lies at a corner", "draw it off the corner")
+    before, behind = edge.curve.subcurve(0.0, first), edge.curve.subcurve(last, float(len(edge.curve)))
+    legs_of = [Curve.polyline([one.start, one.apex, one.end]) for one in anew]
+    between = [Curve.polyline([a.end, b.start]) for a, b in itertools.pairwise(anew)]
+    inner = [legs_of[0]] + [one for pair in zip(between, legs_of[1:], strict=True) for one in pair]
+    parts = [_led(before, anew[0].start), *inner, _led(behind.reverse(), anew[-1].end).reverse()]
+    bare = without_mouth(piece, dart)
+    around = bare.outline().points(np.arange(len(bare.outline()) * 12) / 12)
+    if not enclosed(np.array([one.apex for one in anew]), around).all():
+        raise Refusal(piece.where, "the dart's tip would lie outside the piece", "name a place inside it")
+    new = replace(_with_curve(bare, dart.edge, Curve.chain(parts)), darts=(*bare.darts, *anew))
+    refuse_crossing(new, "the dart would cross an edge or another dart")
+    return replace(new, marks=tuple(_kept_notch(piece, new, dart, mark) for mark in new.marks))
+
+
+def _led(curve: Curve, to: complex) -> Curve:
+    """Lead a curve's end elsewhere, evenly along it."""
+    lengths = np.array([curve.length_between(0.0, float(k)) for k in range(len(curve) + 1)])
+    shares = lengths / lengths[-1]
+    ramp = shares[:-1, None] + np.diff(shares)[:, None] * np.linspace(0, 1, 4)[None, :]
+    return Curve(curve.segments + (to - curve.end) * ramp)
+
+
+def _kept_notch(old: Piece, new: Piece, dart: Dart, mark: Mark) -> Mark:
+    """Put a notch of a dart's edge as far from its own end of it as it was, as sewn."""
+    if mark.edge != dart.edge or mark.at is None:
+        return mark
+    along = sewn_distance(old, dart.edge, mark.at)
+    gain = sewn_length(new, dart.edge) - sewn_length(old, dart.edge)
+    behind = along > sewn_distance(old, dart.edge, dart.start)
+    was = old.edge(dart.edge).from_front()
+    curve, there = place_along(new, dart.edge, along + gain if behind else along)
+    return ride_along_edge(mark, was, was.nearest(mark.at)[0], curve, there)
 
 
 def _clipped(curve: Curve, one: Fragment, start: float, end: float) -> Fragment:

@@ -132,7 +132,7 @@ def _with_roofs(side: Side, old: Sequence[Dart], new: Sequence[Dart], frame: Fra
         if stayed is not None and any(_same_dart(dart, was, stayed.motion) for was in old):
             continue
         roofs.append((a, b, dart))
-        kept = [part for one in kept for part in _without(side.old.curve, one, a, b)]
+        kept = [part for one in kept for part in _without(side, one, a, b)]
     return replace(side, kept=tuple(kept), roofs=tuple(roofs))
 
 
@@ -141,16 +141,17 @@ def _same_dart(dart: Dart, was: Dart, motion: Affine) -> bool:
     return dart.edge == was.edge and all(abs(motion.apply(old) - new) < 1e-3 for new, old in pairs)
 
 
-def _without(old: Curve, kept: Kept, a: float, b: float) -> list[Kept]:
+def _without(side: Side, kept: Kept, a: float, b: float) -> list[Kept]:
     """Take a stretch of the new edge out of one that was kept."""
     if b <= kept.start or a >= kept.end:
         return [kept]
-    share = (kept.was_end - kept.was_start) / (kept.end - kept.start)
+    back = kept.motion.inverse()
+    was_end, was_start = (side.old.curve.nearest(back.apply(side.new.curve.point(t)))[0] for t in (a, b))
     parts: list[Kept] = []
     if a > kept.start + 1e-6:
-        parts.append(replace(kept, end=a, was_end=kept.was_start + share * (a - kept.start)))
+        parts.append(replace(kept, end=a, was_end=was_end))
     if b < kept.end - 1e-6:
-        parts.append(replace(kept, start=b, was_start=kept.was_start + share * (b - kept.start)))
+        parts.append(replace(kept, start=b, was_start=was_start))
     return parts
 
 

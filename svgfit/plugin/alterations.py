@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.darts import open_dart as open_dart
     from svgfit.fitting.darts import pivot_on as pivot_on
     from svgfit.fitting.darts import pointed as pointed
+    from svgfit.fitting.darts import redraw_dart as redraw_dart
     from svgfit.fitting.darts import standing_place as standing_place
     from svgfit.fitting.darts import swing_dart as swing_dart
     from svgfit.fitting.darts import true_closed as true_closed
@@ -44,7 +45,7 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.darts": "Swing angle dart_on fullest_point keep_dart legs mouth_width open_dart pivot_on "
-        "pointed standing_place swing_dart true_closed without_mouth",
+        "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",
