@@ -21,6 +21,11 @@ STEPS = {
     "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "gape": (
+        "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
+        "bust-point='point 175 mm, 360 mm'",
+        "gape piece=Front at='armhole 5 in' amount='1/4 in' how=hinge to='hem middle'",
+    ),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
@@ -105,6 +110,12 @@ DRAWN = {
             ("L 325.875,765.4 L 40,765.4 Z", "L 325.875,765.4 L 180,765.4 L 180,771.4 L 40,771.4 Z"),
         ),
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
+    ),
+    "gape": Drawn(
+        "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
+        "bust-point='point 175 mm, 360 mm'",
+        ("Front",),
+        (20, 40, 350, 420),
     ),
     "lengthen": Drawn(
         "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)

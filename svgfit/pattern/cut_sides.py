@@ -133,7 +133,20 @@ def _with_roofs(side: Side, old: Sequence[Dart], new: Sequence[Dart], frame: Fra
             continue
         roofs.append((a, b, dart))
         kept = [part for one in kept for part in _without(side, one, a, b)]
+    for was in old:
+        if was.edge == side.old.name and side.wide:
+            kept = [part for one in kept for part in _without_roof_of(side, one, was, new)]
     return replace(side, kept=tuple(kept), roofs=tuple(roofs))
+
+
+def _without_roof_of(side: Side, kept: Kept, was: Dart, new: Sequence[Dart]) -> list[Kept]:
+    """Take the roof of a dart that is there no more, or changed, out of a stretch that was kept."""
+    if any(_same_dart(dart, was, kept.motion) for dart in new):
+        return [kept]
+    old = side.old.curve
+    ends = (max(min(t, kept.was_end), kept.was_start) for t in mouth_of(old, was, side.wide))
+    a, b = (side.new.curve.nearest(kept.motion.apply(old.point(t)))[0] for t in ends)
+    return _without(side, kept, a, b) if b > a + 1e-6 else [kept]
 
 
 def _same_dart(dart: Dart, was: Dart, motion: Affine) -> bool:

@@ -149,7 +149,7 @@ def test_the_drawn_cut_line_follows_several_darts_in_a_straight_seam(tmp_path):
     text = svg_of((front,), (at,), (cut,)).replace("</svg>", f"{legs_drawn}</svg>")
     path.write_text(text, encoding="utf-8")
     session = svgfit.open_drawings(path)
-    done = session.run(Plan.from_steps("dart-move piece=Front parts=2 apart='20 mm'"))
+    done = session.run(Plan.from_steps("dart-move piece=Front parts=2 apart='50 mm'"))
     (piece,) = done.pieces
     assert len(piece.darts) == 2
     new = cut_line(piece)
