@@ -15,6 +15,10 @@ STEPS = {
         "bicep-widen width='14 1/2 in' how=cap-length",
         "bicep-widen amount='3/4 in' how=hem",
     ),
+    "bust": (
+        "bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'",
+        "bust piece=Front each='1/2 in' bust-point='point 175 mm, 380 mm' side='side seam 2 in' hinge='armhole 3 in'",
+    ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
     "dart-move": (),
@@ -24,7 +28,7 @@ STEPS = {
     "gape": (
         "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
         "bust-point='point 175 mm, 360 mm'",
-        "gape piece=Front at='armhole 5 in' amount='1/4 in' how=hinge to='hem middle'",
+        "gape piece=Front at='neckline 3 in' amount='1/4 in' how=hinge to='hem middle'",
     ),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
@@ -84,6 +88,7 @@ DRAWN = {
     ),
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
     "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
+    "bust": Drawn("bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'", ("Front",), (20, 40, 360, 780)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
     "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),

@@ -77,7 +77,7 @@ def run(job: Job) -> Outcome:
         why = "the cut does not meet it squarely"
         warnings.append(f"{piece.title}: the {edge} lost {both_ways(lost)} of {both_ways(amount)} pinched, for {why}")
     warnings.append(
-        f"{piece.title}: the {edge} is {both_ways(lost)} shorter: a facing, collar or sleeve sewn to it is altered alike"
+        f"{piece.title}: the {edge} is {both_ways(lost)} shorter: alter a facing, collar or sleeve sewn to it too"
     )
     return Outcome(
         swap(job.pieces, new),

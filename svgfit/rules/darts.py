@@ -40,3 +40,5 @@ POINTS_PAST: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
 """A dart whose middle line passes a point by more than this does not point at it."""
 TIP_SHORT: Annotated[Mm, PRACTICE] = 0.75 * MM_PER_INCH
 """A dart ends so far short of the bust point, between 1/2 and 1 in."""
+BUST_HINGE: Annotated[Share, PRACTICE] = 1 / 3
+"""For a fuller bust the hinge lies so far up the armhole, as a share of its length from the underarm."""
