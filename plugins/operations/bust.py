@@ -94,7 +94,7 @@ def run(job: Job) -> Outcome:
     else:
         parted, _ = alterations.open_dart(parted, places["side"], swing.apply(point), short)
     if low is not None:
-        parted = alterations.keep_dart(parted, low, point + by / 2, abs(low.apex - point))
+        parted = alterations.keep_dart(parted, low, low.apex + complex(by.real / 2, by.imag), 0.0)
     new, openings = true(parted, job.values.get("redraw"))
     alterations.refuse_bent_fold(piece, new)
     return Outcome(
@@ -127,7 +127,8 @@ def _dart(job: Job, piece: Piece, name: str, point: complex) -> Dart | None:
     if not found:
         return None
     dart = min(found, key=lambda one: abs(one.apex - point))
-    alterations.pivot_on(piece, dart, point)
+    if name == "side":
+        alterations.pivot_on(piece, dart, point)
     return dart
 
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from msgspec.structs import replace
 
+import svgfit
 from svgfit import Plan
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
 from svgfit.plugin import sewing
 from svgfit.testing import Garment, assert_at_allowance, assert_smooth, assert_unchanged, garment, refused, run
 
@@ -110,7 +113,6 @@ def test_turned_and_mirrored_it_is_the_same(motion, tmp_path):
     plain = run("dart-pivot piece=Front to='shoulder middle'", Garment((front,)))
     assert row.got == pytest.approx(plain.got, abs=1e-5)
     done.write(tmp_path / "out.svg")
-    import svgfit
 
     (again,) = svgfit.open_drawings(tmp_path / "out.svg", from_adjusted=True).pieces
     assert [one.edge for one in again.darts] == ["shoulder"]
@@ -144,3 +146,20 @@ def test_what_can_t_be_turned_is_refused():
         refused(f"dart-pivot piece=Front {asked}", whole, why)
     refused("dart-pivot piece=Front to='fold middle'", Garment((folded_front(),)), "which is a fold")
     refused("dart-pivot piece=Back to='hem 60%'", whole, "no dart")
+
+
+def test_an_armhole_that_only_turned_along_is_not_told_to_bend():
+    """Its sharpest bend was looked for where it had been on the page."""
+    front = folded_front()
+    sharp = Curve.chain(
+        [
+            Curve.polyline([0j, 30 + 0j]),
+            Curve(np.array([[30, 40 + 0j, 45 - 5j, 45 - 20j]])),
+            Curve.polyline([45 - 20j, 45 - 200j]),
+        ]
+    )
+    edges = tuple(replace(one, curve=sharp) if one.name == "armhole" else one for one in front.edges)
+    front = replace(front, edges=edges)
+    done = run("dart-pivot piece=Front to='shoulder middle'", Garment((front,)))
+    assert sewing.sewn_length(done.piece("Front"), "armhole") == pytest.approx(sharp.length(), abs=1e-6)
+    assert not any("bends as at a corner" in one for one in done.warnings)
