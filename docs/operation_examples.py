@@ -15,10 +15,21 @@ STEPS = {
         "bicep-widen width='14 1/2 in' how=cap-length",
         "bicep-widen amount='3/4 in' how=hem",
     ),
+    "bust": (
+        "bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'",
+        "bust piece=Front each='1/2 in' bust-point='point 175 mm, 380 mm' side='side seam 2 in' hinge='armhole 3 in'",
+    ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "dart-move": (),
+    "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "gape": (
+        "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
+        "bust-point='point 175 mm, 360 mm'",
+        "gape piece=Front at='neckline 3 in' amount='1/4 in' how=hinge to='hem middle'",
+    ),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
@@ -42,7 +53,7 @@ STEPS = {
         "seam-check a='Front/side seam' b='Back/side seam'",
     ),
 }
-"""By operation; edge-blend and seam-blend find nothing to do on the demo's smock."""
+"""By operation; edge-blend and seam-blend find nothing to do on the demo's smock, and it has no darts."""
 
 
 class Drawn(NamedTuple):
@@ -60,6 +71,15 @@ class Drawn(NamedTuple):
     """The folder of plug-ins that does it, seen from the project's root; "" for a stock operation."""
 
 
+DARTED = (
+    (
+        '  <g\n     inkscape:groupmode="layer"\n     id="layer2"',
+        '  <g inkscape:groupmode="layer" id="darts" inkscape:label="Front details">'
+        '<path style="fill:none;stroke:#1b1b1b;stroke-width:0.5" d="M 310,345 L 190,350 L 310,369"/></g>\n'
+        '  <g\n     inkscape:groupmode="layer"\n     id="layer2"',
+    ),
+)
+"""A bust dart in the smock's front, 24 mm wide."""
 UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
@@ -68,9 +88,24 @@ DRAWN = {
     ),
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
     "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
+    "bust": Drawn("bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'", ("Front",), (20, 40, 360, 780)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
     "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
+    "dart-move": Drawn(
+        "dart-move piece=Front tip='side seam dart, 1 in up' parts=2",
+        ("Front",),
+        (150, 270, 200, 150),
+        DARTED,
+        "The demo's front has no dart; for the picture it was given one in the side seam.",
+    ),
+    "dart-pivot": Drawn(
+        "dart-pivot piece=Front to='shoulder middle' tip='3/4 in'",
+        ("Front",),
+        (20, 40, 350, 760),
+        DARTED,
+        "The demo's front has no dart; for the picture it was given one in the side seam.",
+    ),
     "edge-blend": Drawn(
         "edge-blend piece=Front edge=hem redraw='3 in'",
         ("Front",),
@@ -80,6 +115,12 @@ DRAWN = {
             ("L 325.875,765.4 L 40,765.4 Z", "L 325.875,765.4 L 180,765.4 L 180,771.4 L 40,771.4 Z"),
         ),
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
+    ),
+    "gape": Drawn(
+        "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
+        "bust-point='point 175 mm, 360 mm'",
+        ("Front",),
+        (20, 40, 350, 420),
     ),
     "lengthen": Drawn(
         "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)

@@ -5,6 +5,7 @@ The figures that a walk is held to (svgfit.fitting.walking.WalkLimits: the conve
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -14,6 +15,8 @@ import numpy as np
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.cap_shape import new_bend
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
 from svgfit.model.cap_turn import CapTurn
 from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece, edge_pairs, paired
@@ -117,10 +120,22 @@ def _kinks(old: Piece, new: Piece, units: Units) -> Iterable[str]:
     for was, edge in edge_pairs(old, new):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
             continue
-        found = new_bend(was.from_front(), edge.from_front())
+        found = new_bend(_laid_on(was.from_front(), edge.from_front()), edge.from_front())
         if found is not None:
             turn, at = found
             yield (
                 f"{new.title}: the {edge.name} bends as at a corner now: {units.plain(at)} along it, it turns by "
                 f"{math.degrees(turn):.0f}° within {units.plain(BEND_WITHIN)}; ask for less, or redraw it there"
             )
+
+
+def _laid_on(old: Curve, new: Curve) -> Curve:
+    """Turn and shift an edge so that its ends lie in line with those of another: a part that was moved bends no more.
+
+    Where the ends are as they were it stays to the last digit.
+    """
+    one, two = old.end - old.start, new.end - new.start
+    if not abs(one) or not abs(two):
+        return old
+    turned = old.transform(Affine.turn(cmath.phase(two / one), old.start))
+    return turned.transform(Affine.shift((new.start + new.end - turned.start - turned.end) / 2))

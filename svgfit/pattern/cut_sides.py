@@ -132,8 +132,21 @@ def _with_roofs(side: Side, old: Sequence[Dart], new: Sequence[Dart], frame: Fra
         if stayed is not None and any(_same_dart(dart, was, stayed.motion) for was in old):
             continue
         roofs.append((a, b, dart))
-        kept = [part for one in kept for part in _without(side.old.curve, one, a, b)]
+        kept = [part for one in kept for part in _without(side, one, a, b)]
+    for was in old:
+        if was.edge == side.old.name and side.wide:
+            kept = [part for one in kept for part in _without_roof_of(side, one, was, new)]
     return replace(side, kept=tuple(kept), roofs=tuple(roofs))
+
+
+def _without_roof_of(side: Side, kept: Kept, was: Dart, new: Sequence[Dart]) -> list[Kept]:
+    """Take the roof of a dart that is there no more, or changed, out of a stretch that was kept."""
+    if any(_same_dart(dart, was, kept.motion) for dart in new):
+        return [kept]
+    old = side.old.curve
+    ends = (max(min(t, kept.was_end), kept.was_start) for t in mouth_of(old, was, side.wide))
+    a, b = (side.new.curve.nearest(kept.motion.apply(old.point(t)))[0] for t in ends)
+    return _without(side, kept, a, b) if b > a + 1e-6 else [kept]
 
 
 def _same_dart(dart: Dart, was: Dart, motion: Affine) -> bool:
@@ -141,16 +154,17 @@ def _same_dart(dart: Dart, was: Dart, motion: Affine) -> bool:
     return dart.edge == was.edge and all(abs(motion.apply(old) - new) < 1e-3 for new, old in pairs)
 
 
-def _without(old: Curve, kept: Kept, a: float, b: float) -> list[Kept]:
+def _without(side: Side, kept: Kept, a: float, b: float) -> list[Kept]:
     """Take a stretch of the new edge out of one that was kept."""
     if b <= kept.start or a >= kept.end:
         return [kept]
-    share = (kept.was_end - kept.was_start) / (kept.end - kept.start)
+    back = kept.motion.inverse()
+    was_end, was_start = (side.old.curve.nearest(back.apply(side.new.curve.point(t)))[0] for t in (a, b))
     parts: list[Kept] = []
     if a > kept.start + 1e-6:
-        parts.append(replace(kept, end=a, was_end=kept.was_start + share * (a - kept.start)))
+        parts.append(replace(kept, end=a, was_end=was_end))
     if b < kept.end - 1e-6:
-        parts.append(replace(kept, start=b, was_start=kept.was_start + share * (b - kept.start)))
+        parts.append(replace(kept, start=b, was_start=was_start))
     return parts
 
 

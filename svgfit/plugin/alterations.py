@@ -12,10 +12,18 @@ from svgfit.lazy_names import Fetch, Listing, lazy_names
 if TYPE_CHECKING:
     from svgfit.fitting.darts import Swing as Swing
     from svgfit.fitting.darts import angle as angle
+    from svgfit.fitting.darts import dart_on as dart_on
+    from svgfit.fitting.darts import fullest_point as fullest_point
+    from svgfit.fitting.darts import keep_dart as keep_dart
     from svgfit.fitting.darts import legs as legs
     from svgfit.fitting.darts import mouth_width as mouth_width
     from svgfit.fitting.darts import open_dart as open_dart
+    from svgfit.fitting.darts import pivot_on as pivot_on
+    from svgfit.fitting.darts import pointed as pointed
+    from svgfit.fitting.darts import redraw_dart as redraw_dart
+    from svgfit.fitting.darts import standing_place as standing_place
     from svgfit.fitting.darts import swing_dart as swing_dart
+    from svgfit.fitting.darts import true_closed as true_closed
     from svgfit.fitting.darts import without_mouth as without_mouth
     from svgfit.fitting.places import Place as Place
     from svgfit.fitting.places import edge_at as edge_at
@@ -36,7 +44,8 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
-        "svgfit.fitting.darts": "Swing angle legs mouth_width open_dart swing_dart without_mouth",
+        "svgfit.fitting.darts": "Swing angle dart_on fullest_point keep_dart legs mouth_width open_dart pivot_on "
+        "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",

@@ -36,3 +36,9 @@ PRESSED_UNSURE: Annotated[Share, JUDGEMENT] = 0.15
 """Where a mouth is as wide as it rises, within this share of it, to which side it is pressed can't be told."""
 ROOF_LONGEST: Annotated[Times, JUDGEMENT] = 3.0
 """A roof that would stand out further beyond the cut line than so many allowances is left to be drawn by hand."""
+POINTS_PAST: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
+"""A dart whose middle line passes a point by more than this does not point at it."""
+TIP_SHORT: Annotated[Mm, PRACTICE] = 0.75 * MM_PER_INCH
+"""A dart ends so far short of the bust point, between 1/2 and 1 in."""
+BUST_HINGE: Annotated[Share, PRACTICE] = 1 / 3
+"""For a fuller bust the hinge lies so far up the armhole, as a share of its length from the underarm."""
