@@ -33,6 +33,7 @@ STEPS = {
         "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
         "shift piece=Front edge=hem amount='2 in' way=down",
     ),
+    "shoulder-forward": ("shoulder-forward amount='1/2 in'", "shoulder-forward front-armhole='8 1/2 in'"),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
@@ -91,6 +92,7 @@ DRAWN = {
         ("Front",),
         (30, 280, 330, 500),
     ),
+    "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),
