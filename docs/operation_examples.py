@@ -34,6 +34,11 @@ STEPS = {
         "shift piece=Front edge=hem amount='2 in' way=down",
     ),
     "shoulder-forward": ("shoulder-forward amount='1/2 in'", "shoulder-forward front-armhole='8 1/2 in'"),
+    "shoulder-slope": (
+        "shoulder-slope amount='-1/2 in'",
+        "shoulder-slope amount='3/8 in' armhole=redrawn",
+        "shoulder-slope drop='2 in' shoulder=kept",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
@@ -93,6 +98,7 @@ DRAWN = {
         (30, 280, 330, 500),
     ),
     "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
+    "shoulder-slope": Drawn("shoulder-slope amount='-1/2 in'", ("Front", "Back"), (20, 20, 540, 780)),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),

@@ -13,12 +13,17 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.fitting.gradual import ON_NODE
 from svgfit.fitting.ride_along import ON_EDGE, move_mark, with_edge
 from svgfit.fitting.sewn import KeptStretch, kept_stretches, sewn_distance
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Mark, Piece
 from svgfit.model.refusal import Refusal
+
+
+ON_STRAIGHT = 1e-6
+"""A seam that leaves its chord by no more than this (mm) as sewn is drawn as one line."""
 
 
 class Laid(Struct, frozen=True, kw_only=True):
@@ -69,6 +74,8 @@ def _onto(old: tuple[complex, complex], new: tuple[complex, complex]) -> Affine:
 def _opened(piece: Piece, name: str, curve: Curve, laid: Laid) -> tuple[Curve, tuple[Dart, ...]]:
     """Open the darts of an edge that is laid: it as drawn, and every dart of the piece with its mouth on it."""
     now = laid.sewn.transform(laid.motion)
+    if now.is_straight(ON_STRAIGHT):
+        now = Curve.polyline([now.start, now.end])
     parts: list[Curve] = []
     darts = list(piece.darts)
     before = 0.0
@@ -98,7 +105,7 @@ def _crossing(piece: Piece, name: str, now: Curve, apex: complex, leg: complex) 
     if not met:
         what = f"its {name} would no longer meet the legs of its dart"
         raise Refusal(piece.where, what, "ask for less, or move the dart first")
-    return min(met, key=lambda t: abs(now.point(t) - leg))
+    return now.snap_to_node(min(met, key=lambda t: abs(now.point(t) - leg)), ON_NODE)
 
 
 def _mouth(old: Curve, apex: complex, ends: tuple[complex, complex]) -> Curve:

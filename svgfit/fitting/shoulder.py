@@ -14,6 +14,9 @@ from svgfit.model.plan import Seam
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.rules.armholes import LEAST_REDRAWN
 
+AT_CORNER = 1e-3
+"""An edge that ends nearer than this to a corner (mm) ends there."""
+
 
 class Shoulder(Struct, frozen=True, kw_only=True):
     """The shoulder of one front or back."""
@@ -28,6 +31,12 @@ class Shoulder(Struct, frozen=True, kw_only=True):
     """The edge that meets the shoulder seam at the neck."""
     ways: tuple[complex, complex]
     """From tip to neck as sewn, darts closed: as it lies at the tip as drawn, and as it lies at the neck."""
+
+    @property
+    def beside_underarm(self) -> str:
+        """The edge that meets the armhole at its underarm point, such as the side seam."""
+        armhole = self.piece.edge(EdgeName.ARMHOLE)
+        return neighbour(self.piece, armhole, at_start=abs(armhole.from_front().end - self.tip) < AT_CORNER)[0].name
 
     @property
     def length(self) -> float:
@@ -60,6 +69,12 @@ def find_shoulder(piece: Piece) -> Shoulder | None:
     if beside[0] == EdgeName.ARMHOLE:
         return Shoulder(piece=piece, tip=curve.start, neck=curve.end, neckline=beside[1], ways=(ways[0], ways[1]))
     return Shoulder(piece=piece, tip=curve.end, neck=curve.start, neckline=beside[0], ways=(-ways[1], -ways[0]))
+
+
+def shoulders(pieces: Iterable[Piece], names: Collection[str] = ()) -> tuple[Shoulder, ...]:
+    """Find the shoulders of the fronts and backs of these names; () for every name."""
+    found = (find_shoulder(piece) for piece in pieces if not names or piece.name in names)
+    return tuple(one for one in found if one is not None)
 
 
 def shoulder_pairs(pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[tuple[Shoulder, Shoulder], ...]:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.shoulder import find_shoulder as find_shoulder
     from svgfit.fitting.shoulder import move_tip as move_tip
     from svgfit.fitting.shoulder import shoulder_pairs as shoulder_pairs
+    from svgfit.fitting.shoulder import shoulders as shoulders
     from svgfit.fitting.shoulder import sleeves_at as sleeves_at
     from svgfit.fitting.shoulder import upper_armhole as upper_armhole
     from svgfit.fitting.slash import Cut as Cut
@@ -47,7 +48,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.darts": "Swing angle legs mouth_width open_dart swing_dart without_mouth",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
-        "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs sleeves_at upper_armhole",
+        "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs shoulders sleeves_at upper_armhole",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",
         "svgfit.fitting.spread": "spread_each",
         "svgfit.fitting.truing": "refuse_bent_fold straight_run",

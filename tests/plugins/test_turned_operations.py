@@ -27,6 +27,8 @@ STEPS = (
     "notch-match share-back=0.55",
     "seam-allowance piece=Sleeve edge=hem width='3/4 in'",
     "shoulder-forward amount='1/4 in' neck='1/16 in'",
+    "shoulder-slope amount='-1/4 in'",
+    "shoulder-slope amount='1/8 in' armhole=redrawn",
 )
 NUMBER = r"-?\d+\.?\d*(?:e-?\d+)?"
 
