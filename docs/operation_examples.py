@@ -39,6 +39,11 @@ STEPS = {
         "shoulder-slope amount='3/8 in' armhole=redrawn",
         "shoulder-slope drop='2 in' shoulder=kept",
     ),
+    "shoulder-width": (
+        "shoulder-width amount='1/2 in'",
+        "shoulder-width amount='-1/4 in' how=redraw",
+        "shoulder-width width='5 3/4 in'",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
@@ -99,6 +104,7 @@ DRAWN = {
     ),
     "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
     "shoulder-slope": Drawn("shoulder-slope amount='-1/2 in'", ("Front", "Back"), (20, 20, 540, 780)),
+    "shoulder-width": Drawn("shoulder-width amount='1/2 in'", ("Front", "Back"), (20, 20, 540, 330)),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),

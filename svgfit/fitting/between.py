@@ -21,7 +21,6 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Mark, Piece
 from svgfit.model.refusal import Refusal
 
-
 ON_STRAIGHT = 1e-6
 """A seam that leaves its chord by no more than this (mm) as sewn is drawn as one line."""
 

@@ -29,6 +29,7 @@ STEPS = (
     "shoulder-forward amount='1/4 in' neck='1/16 in'",
     "shoulder-slope amount='-1/4 in'",
     "shoulder-slope amount='1/8 in' armhole=redrawn",
+    "shoulder-width amount='1/8 in'",
 )
 NUMBER = r"-?\d+\.?\d*(?:e-?\d+)?"
 
