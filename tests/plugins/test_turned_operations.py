@@ -30,6 +30,8 @@ STEPS = (
     "shoulder-slope amount='-1/4 in'",
     "shoulder-slope amount='1/8 in' armhole=redrawn",
     "shoulder-width amount='1/8 in'",
+    "shoulder-pad amount='1/4 in' out='1/8 in'",
+    "sleeve-pitch amount='1/4 in'",
 )
 NUMBER = r"-?\d+\.?\d*(?:e-?\d+)?"
 
