@@ -44,10 +44,23 @@ STEPS = {
         "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
         "shift piece=Front edge=hem amount='2 in' way=down",
     ),
+    "shoulder-forward": ("shoulder-forward amount='1/2 in'", "shoulder-forward front-armhole='8 1/2 in'"),
+    "shoulder-pad": ("shoulder-pad amount='1/2 in' out='1/4 in'", "shoulder-pad height='6 in'"),
+    "shoulder-slope": (
+        "shoulder-slope amount='-1/2 in'",
+        "shoulder-slope amount='3/8 in' armhole=redrawn",
+        "shoulder-slope drop='2 in' shoulder=kept",
+    ),
+    "shoulder-width": (
+        "shoulder-width amount='1/2 in'",
+        "shoulder-width amount='-1/4 in' how=redraw",
+        "shoulder-width width='5 3/4 in'",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
     ),
+    "sleeve-pitch": ("sleeve-pitch piece=Sleeve amount='3/8 in'", "sleeve-pitch piece=Sleeve to='1/4 in' which=upper"),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",
@@ -132,6 +145,13 @@ DRAWN = {
         ("Front",),
         (30, 280, 330, 500),
     ),
+    "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
+    "shoulder-pad": Drawn(
+        "shoulder-pad amount='1/2 in' out='1/4 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)
+    ),
+    "shoulder-slope": Drawn("shoulder-slope amount='-1/2 in'", ("Front", "Back"), (20, 20, 540, 780)),
+    "shoulder-width": Drawn("shoulder-width amount='1/2 in'", ("Front", "Back"), (20, 20, 540, 330)),
+    "sleeve-pitch": Drawn("sleeve-pitch piece=Sleeve amount='3/8 in'", ("Sleeve",), CAP),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),

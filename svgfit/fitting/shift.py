@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import cmath
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.fitting.between import lay_between
 from svgfit.fitting.ride_along import ON_EDGE, close_outline, move_mark
-from svgfit.fitting.sewn import KeptStretch, kept_stretches, sewn_distance, sewn_length
+from svgfit.fitting.sewn import KeptStretch, kept_stretches, neighbour, sewn_distance, sewn_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
@@ -109,11 +110,12 @@ def _monotone(at: Sequence[float], values: Sequence[float]) -> list[float]:
     return [steps[0], *inner, steps[-1]]
 
 
-def shift_edges(piece: Piece, movements: Mapping[str, Movements]) -> Piece:
+def shift_edges(piece: Piece, movements: Mapping[str, Movements], laid: Collection[str] = ()) -> Piece:
     """Move places of edges, by name; notches, landmarks and darts on them ride along.
 
-    A place that does not move stays to the last digit. Raises ValueError where two edges' movements part them at the
-    corner between them; an edge that is not named does not move.
+    ``laid``: edges that are turned and stretched as a whole, as sewn, to where the edges beside them end; their darts
+    keep tip and angle (``lay_between``). A place that does not move stays to the last digit. Raises ValueError where
+    two edges' movements part them at the corner between them; an edge that is not named does not move.
     """
     still = Movements((Knot(0.0, 0j),))
     movements = {name: own.over(sewn_length(piece, name)) for name, own in movements.items()}
@@ -121,16 +123,26 @@ def shift_edges(piece: Piece, movements: Mapping[str, Movements]) -> Piece:
     for k, edge in enumerate(piece.edges):
         after = piece.edges[(k + 1) % len(piece.edges)]
         one, two = (movements.get(each.name, still) for each in (edge, after))
-        if abs(_at_end(piece, edge, one, start=False) - _at_end(piece, after, two, start=True)) > 1e-9:
+        apart = abs(_at_end(piece, edge, one, start=False) - _at_end(piece, after, two, start=True)) > 1e-9
+        if apart and edge.name not in laid and after.name not in laid:
             raise ValueError(f"shift_edges: {edge.name} and {after.name} part at their corner")
         edges.append(_shifted(piece, edge, movements[edge.name]) if edge.name in movements else edge)
     new = piece.with_edges(close_outline(edges))
-    return replace(
+    new = replace(
         new,
         marks=tuple(_ridden(piece, new, mark, movements) for mark in piece.marks),
         landmarks=tuple(replace(one, at=_moved_point(piece, one.at, movements)) for one in piece.landmarks),
         darts=tuple(_moved_dart(piece, dart, movements) for dart in piece.darts),
     )
+    for name in laid:
+        new = lay_between(new, name, *(corner_beside(new, name, at_start=at_start) for at_start in (True, False)))
+    return new.with_edges(close_outline(new.edges)) if laid else new
+
+
+def corner_beside(piece: Piece, name: str, *, at_start: bool) -> complex:
+    """Return where the edge beside one end (``at_start``: the front or underarm one) of an edge ends or begins."""
+    beside, leaves = neighbour(piece, piece.edge(name), at_start=at_start)
+    return beside.curve.start if leaves else beside.curve.end
 
 
 def displaced(piece: Piece, edge: str, movements: Movements, at: float) -> complex:

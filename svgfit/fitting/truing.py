@@ -216,21 +216,58 @@ def _round_hinge(edge: Edge, sides: tuple[Fragment, Fragment], result: Curve, st
         whole.length_between(max(before, default=left.start), hinge) * (1.0 if before else 0.95),
         whole.length_between(hinge, min(behind, default=right.end)) * (1.0 if behind else 0.95),
     )
-    crossing = draw_across(
-        Parting(
-            edge=whole,
-            cut=hinge,
-            motions=(one, other),
-            left=result,
-            right=right.curve,
-            rooms=rooms,
-            reach=max(HINGE_LEAST, angle * GENTLE),
-        )
+    return _led_round(whole, hinge, (one, other), (result, right.curve), rooms)[0]
+
+
+def _led_round(
+    whole: Curve, cut: float, motions: tuple[Affine, Affine], sides: tuple[Curve, Curve], rooms: tuple[float, float]
+) -> tuple[Curve, Curve]:
+    """Lead an edge round a turn at one of its places; return all of it, and what was drawn anew."""
+    turned = motions[1].then(motions[0].inverse())
+    reach = max(HINGE_LEAST, abs(math.atan2(turned.b, turned.a)) * GENTLE)
+    left, right = sides
+    parting = Parting(edge=whole, cut=cut, motions=motions, left=left, right=right, rooms=rooms, reach=reach)
+    crossing = draw_across(parting)
+    ahead = [left.subcurve(0.0, crossing.start)] if crossing.start > 1e-9 else []
+    after = [right.subcurve(crossing.end, float(len(right)))] if crossing.end < len(right) - 1e-9 else []
+    return Curve.chain([*ahead, crossing.curve, *after]), crossing.curve
+
+
+def round_bend(piece: Piece, name: str, node: int) -> tuple[Piece, Opening]:
+    """Redraw an edge round the bend at one of its nodes, gradually, as a seam is that carries a hinge.
+
+    As far on each side as the bend asks for, up to the next notch or corner. Refuse where there is no room.
+    """
+    edge = piece.edge(name)
+    curve, (left, right) = edge.curve, edge.curve.split(float(node))
+    bend = cmath.phase(right.tangent(0.0) / left.tangent(float(len(left)), before=True))
+    turn = Affine.turn(bend, left.end)
+    stops = stops_on(piece, edge)
+    before = max((t for t in stops if t < node - 1e-6), default=None)
+    behind = min((t for t in stops if t > node + 1e-6), default=None)
+    rooms = (
+        0.95 * left.length() if before is None else curve.length_between(before, node),
+        0.95 * right.length() if behind is None else curve.length_between(node, behind),
     )
-    ahead = [result.subcurve(0.0, crossing.start)] if crossing.start > 1e-9 else []
-    rest = right.curve
-    after = [rest.subcurve(crossing.end, float(len(rest)))] if crossing.end < len(rest) - 1e-9 else []
-    return Curve.chain([*ahead, crossing.curve, *after])
+    along = left.length()
+    at = curve.length() - along if edge.backwards else along
+    if min(rooms) < NO_ROOM:
+        where = f"{name}, {both_ways(at)} along it"
+        raise Refusal(piece.where, f"a notch or corner stands right at a bend ({where})", "move the notch")
+    even = Curve.chain([left, right.transform(turn.inverse())])
+    new, trued = _led_round(even, float(node), (Affine(), turn), (left, right), rooms)
+    opening = Opening(
+        piece=piece.title,
+        edge=name,
+        at=at,
+        first=left.end,
+        second=left.end,
+        width=0.0,
+        gain=new.length() - curve.length(),
+        trued=trued,
+    )
+    edges = tuple(replace(one, curve=new) if one.name == name else one for one in piece.edges)
+    return piece.with_edges(edges), opening
 
 
 def _gap(

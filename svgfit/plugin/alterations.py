@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
+    from svgfit.fitting.between import lay_between as lay_between
     from svgfit.fitting.darts import Swing as Swing
     from svgfit.fitting.darts import angle as angle
     from svgfit.fitting.darts import dart_on as dart_on
@@ -32,6 +33,13 @@ if TYPE_CHECKING:
     from svgfit.fitting.shift import Knot as Knot
     from svgfit.fitting.shift import Movements as Movements
     from svgfit.fitting.shift import shift_edges as shift_edges
+    from svgfit.fitting.shoulder import Shoulder as Shoulder
+    from svgfit.fitting.shoulder import find_shoulder as find_shoulder
+    from svgfit.fitting.shoulder import move_tip as move_tip
+    from svgfit.fitting.shoulder import shoulder_pairs as shoulder_pairs
+    from svgfit.fitting.shoulder import shoulders as shoulders
+    from svgfit.fitting.shoulder import sleeves_at as sleeves_at
+    from svgfit.fitting.shoulder import upper_armhole as upper_armhole
     from svgfit.fitting.slash import Cut as Cut
     from svgfit.fitting.slash import cut_between as cut_between
     from svgfit.fitting.slash import part_to_move as part_to_move
@@ -44,10 +52,12 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
+        "svgfit.fitting.between": "lay_between",
         "svgfit.fitting.darts": "Swing angle dart_on fullest_point keep_dart legs mouth_width open_dart pivot_on "
         "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
+        "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs shoulders sleeves_at upper_armhole",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",
         "svgfit.fitting.spread": "spread_each",
         "svgfit.fitting.truing": "refuse_bent_fold straight_run",

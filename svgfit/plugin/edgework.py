@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.seam_truing import SeamJoint as SeamJoint
     from svgfit.fitting.seam_truing import seam_joints as seam_joints
     from svgfit.fitting.seam_truing import true_joint as true_joint
+    from svgfit.fitting.truing import round_bend as round_bend
     from svgfit.pattern.cut_line import cut_line as cut_line
     from svgfit.pattern.cut_line import refuse_broken as refuse_broken
     from svgfit.pattern.cut_line import wider_than_usual as wider_than_usual
@@ -44,6 +45,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.ride_along": "Deformation ON_EDGE close_outline for_one_point move_dart "
         "move_piece reshape_curve ride_along_edge with_edge",
         "svgfit.fitting.seam_truing": "SeamJoint seam_joints true_joint",
+        "svgfit.fitting.truing": "round_bend",
         "svgfit.pattern.cut_line": "cut_line refuse_broken wider_than_usual",
         "svgfit.pattern.notch_lines": "with_allowance",
     },

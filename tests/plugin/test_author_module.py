@@ -60,7 +60,7 @@ IN_PARTS = {
     "edgework": """
         Deformation Flaw ON_EDGE SeamJoint bend_to_end close_outline cut_line find_flaws for_one_point
         motion_to_end move_dart move_piece pull_to_corner refuse_broken reshape_curve ride_along_edge
-        seam_joints tangent_corner true_flaw true_joint wider_than_usual with_allowance with_edge
+        round_bend seam_joints tangent_corner true_flaw true_joint wider_than_usual with_allowance with_edge
     """,
     "formats": """
         Canvas Converted Convertible Layer LineStyle Needs PathItem Reader SubPath SvgLayer TextItem Wishes

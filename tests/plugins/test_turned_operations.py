@@ -26,6 +26,12 @@ STEPS = (
     "bicep-widen amount='1/4 in' how=hem",
     "notch-match share-back=0.55",
     "seam-allowance piece=Sleeve edge=hem width='3/4 in'",
+    "shoulder-forward amount='1/4 in' neck='1/16 in'",
+    "shoulder-slope amount='-1/4 in'",
+    "shoulder-slope amount='1/8 in' armhole=redrawn",
+    "shoulder-width amount='1/8 in'",
+    "shoulder-pad amount='1/4 in' out='1/8 in'",
+    "sleeve-pitch amount='1/4 in'",
 )
 NUMBER = r"-?\d+\.?\d*(?:e-?\d+)?"
 
