@@ -33,6 +33,11 @@ STEPS = {
         "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
         "shift piece=Front edge=hem amount='2 in' way=down",
     ),
+    "side-seam": (
+        "side-seam waist='-1 in' hem='1 in' waist-at='7 in'",
+        "side-seam amount='1 in' with-sleeve=yes",
+        "side-seam girth='44 in' bust-at='2 in'",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
@@ -91,6 +96,7 @@ DRAWN = {
         ("Front",),
         (30, 280, 330, 500),
     ),
+    "side-seam": Drawn("side-seam waist='-1 in' hem='1 in' waist-at='7 in'", ("Front", "Back"), (30, 280, 660, 500)),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),

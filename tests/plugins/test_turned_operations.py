@@ -25,6 +25,8 @@ STEPS = (
     "bicep-widen amount='1/4 in' how=underarm taper='6 in'",
     "bicep-widen amount='1/4 in' how=hem",
     "notch-match share-back=0.55",
+    "side-seam amount='1/2 in' with-sleeve=yes",
+    "side-seam waist='-1 in' hem='1 in' waist-at='7 in'",
     "seam-allowance piece=Sleeve edge=hem width='3/4 in'",
 )
 NUMBER = r"-?\d+\.?\d*(?:e-?\d+)?"

@@ -1,0 +1,167 @@
+"""Levels on a seam, and seams moved by so much a level: what widths are altered by. Piece frame, mm, y down.
+
+Distances along a seam are as sewn, darts closed, from its front or underarm end. Common practice, no source: a seam
+moves level (square to the grain) at each level and smoothly between them; the edges at its ends follow and run out at
+their nearest notch or dart, so that what lies beyond stays.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Mapping
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.fitting.sewn import place_along, sewn_distance, sewn_length
+from svgfit.fitting.shift import Knot, Movements
+from svgfit.model.length import both_ways
+from svgfit.model.piece import Piece
+from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, MarkKind
+
+APART = 1.0
+"""Two levels nearer to one another than this (mm along the seam) are one."""
+STRAIGHT = 0.1
+"""A stretch that leaves its chord by no more than this (mm) is a straight line."""
+ROOM_SHARE = 0.4
+"""Of the room up to the next notch, dart or corner: how far an edge's end may move. From memory; with more the edge
+would be pressed together by more than half (a smooth step is steepest at 1.5 times its mean)."""
+TURNS = (EdgeName.ARMHOLE, EdgeName.CAP)
+"""Edges that keep their angle to a seam that leans otherwise at their common corner."""
+FAR = 1e5
+"""Farther out than any piece (mm)."""
+
+
+def drawn_level(piece: Piece, edge: str, word: str) -> float | None:
+    """Find how far along an edge a level lies that is drawn: a line, or a landmark, with ``word`` in its name."""
+    for mark in piece.marks:
+        if mark.kind != MarkKind.TEXT and mark.curves and word in (mark.name or "").casefold().split():
+            line = mark.curves[0]
+            return level_along(piece, edge, (line.start.imag + line.end.imag) / 2)
+    for landmark in piece.landmarks:
+        if word in landmark.name.split():
+            return level_along(piece, edge, landmark.at.imag)
+    return None
+
+
+def level_along(piece: Piece, edge: str, level: float) -> float | None:
+    """Measure how far along an edge it first crosses a level (y); None where it does not."""
+    curve = piece.edge(edge).from_front()
+    met = curve.crossings(complex(-FAR, level), complex(FAR, level))
+    return min((sewn_distance(piece, edge, curve.point(t)) for t in met), default=None)
+
+
+def seam_point(piece: Piece, edge: str, along: float) -> complex:
+    """Return the point so far along an edge as sewn."""
+    curve, t = place_along(piece, edge, along)
+    return curve.point(t)
+
+
+def width_at(piece: Piece, level: float) -> float:
+    """Measure a piece across at a level (y), square to the grain, without what its darts take up there."""
+    outline = piece.outline()
+    met = sorted(outline.point(t).real for t in outline.crossings(complex(-FAR, level), complex(FAR, level)))
+    across = sum(right - left for left, right in zip(met[::2], met[1::2], strict=False))
+    for dart in piece.darts:
+        if outline.nearest(dart.apex)[1] < STRAIGHT:
+            continue  # cut out of the outline: not counted above
+        sides = [_crossing(end, dart.apex, level) for end in (dart.start, dart.end)]
+        if sides[0] is not None and sides[1] is not None:
+            across -= abs(sides[0] - sides[1])
+    return across
+
+
+def _crossing(one: complex, other: complex, level: float) -> float | None:
+    """Return where a straight line crosses a level; None where it does not."""
+    if (one.imag - level) * (other.imag - level) > 0 or one.imag == other.imag:
+        return None
+    return one.real + (other.real - one.real) * (level - one.imag) / (other.imag - one.imag)
+
+
+def level_moves(piece: Piece, edge: str, by: Iterable[tuple[float, complex]]) -> Movements:
+    """Move a seam by so much at each place (mm along it), smoothly between them; a straight one straight to its ends.
+
+    Refuse (Refusal) two places that are one.
+    """
+    knots = tuple(Knot(at, each) for at, each in sorted(by, key=lambda one: one[0]))
+    for one, two in itertools.pairwise(knot.at for knot in knots):
+        if two - one < APART:
+            raise Refusal(
+                piece.where, f"two levels lie within {both_ways(two - one)} of {edge}", "name only one of them"
+            )
+    return Movements(knots, len(knots) == 2 and piece.edge(edge).curve.is_straight(STRAIGHT))
+
+
+def run_out(
+    piece: Piece, moves: Mapping[str, Movements], *, share: Mapping[str, float] | None = None
+) -> dict[str, Movements]:
+    """Let the edges beyond moved seams follow: they run out at their nearest notch or dart. Return all the movements.
+
+    Args:
+        piece: with the seams.
+        moves: by how much each seam moves, ends too.
+        share: how much of an edge runs out where it has no notch or dart; all of it where it is not named.
+
+    A straight edge that is moved along itself, or wholly, stays straight; an armhole or cap keeps its angle to the seam
+    at the corner, any other edge its direction. Refuse (Refusal) a corner that moves by more than ROOM_SHARE of the
+    room there is.
+    """
+    found: dict[str, dict[bool, Knot]] = {}
+    for name, own in moves.items():
+        seam, length = piece.edge(name).from_front(), sewn_length(piece, name)
+        step = 1e-3
+        at_ends = own.by(np.array([0.0, step, length - step, length]))
+        ends = ((seam.start, at_ends[0], seam.tangent(0.0), at_ends[1] - at_ends[0]),)
+        ends += ((seam.end, at_ends[3], seam.tangent(float(len(seam)), before=True), at_ends[3] - at_ends[2]),)
+        for corner, by, way, grows in ends:
+            if by:
+                edge, starts = _beyond(piece, moves, corner)
+                turn = (way + grows / step) / way if edge in TURNS else 1 + 0j
+                curve = piece.edge(edge).from_front()
+                tangent = curve.tangent(0.0) if starts else curve.tangent(float(len(curve)), before=True)
+                knot = Knot(0.0, complex(by), grows=complex(tangent * (turn / abs(turn) - 1)))
+                found.setdefault(edge, {})[starts] = knot
+    shares = share or {}
+    return {**moves, **{name: _ends_moved(piece, name, ends, shares.get(name, 1.0)) for name, ends in found.items()}}
+
+
+def _beyond(piece: Piece, moves: Mapping[str, Movements], corner: complex) -> tuple[str, bool]:
+    """Find the edge that meets a moved one at a corner, and whether it starts there (at its front or underarm end)."""
+    others = [edge for edge in piece.edges if edge.name not in moves]
+    near = min(others, key=lambda edge: min(abs(edge.curve.start - corner), abs(edge.curve.end - corner)))
+    curve = near.from_front()
+    return near.name, abs(curve.start - corner) < abs(curve.end - corner)
+
+
+def _ends_moved(piece: Piece, name: str, ends: Mapping[bool, Knot], share: float) -> Movements:
+    """Move an edge's ends (True: its front or underarm end), running out at the nearest stop."""
+    length, stops = sewn_length(piece, name), _stops(piece, name)
+    whole = not stops and share == 1.0
+    first = stops[0] if stops else share * length
+    last = stops[-1] if stops else (1 - share) * length
+    for starts, knot in ends.items():
+        room = first if starts else length - last
+        if abs(knot.by) > ROOM_SHARE * room:
+            raise Refusal(
+                piece.where,
+                f"an end of the {name} would move by {both_ways(abs(knot.by))}, and up to its next notch, dart or "
+                f"corner there are only {both_ways(room)}",
+                f"ask for less: its end can move by {both_ways(ROOM_SHARE * room)}",
+            )
+    curve = piece.edge(name).curve
+    along = curve.end - curve.start
+    slides = all(abs((knot.by * along.conjugate()).imag) < 1e-9 * abs(along) for knot in ends.values())
+    even = (whole or slides) and curve.is_straight(STRAIGHT) and not any(dart.edge == name for dart in piece.darts)
+    rest = (0.0, length) if whole else (*((first,) if True in ends else ()), *((last,) if False in ends else ()))
+    knots = {at: Knot(at, 0j, level=True) for at in rest}
+    knots |= {at: replace(ends[starts], at=at) for starts, at in ((True, 0.0), (False, length)) if starts in ends}
+    return Movements(tuple(knots[at] for at in sorted(knots)), even)
+
+
+def _stops(piece: Piece, edge: str) -> list[float]:
+    """List the notches and the mouths of darts inside an edge, mm along it."""
+    points = [mark.at for mark in piece.notches(edge) if mark.at is not None]
+    points += [dart.start for dart in piece.darts if dart.edge == edge]
+    length = sewn_length(piece, edge)
+    return sorted(at for point in points if APART < (at := sewn_distance(piece, edge, point)) < length - APART)
