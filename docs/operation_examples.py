@@ -38,6 +38,11 @@ STEPS = {
         "side-seam amount='1 in' with-sleeve=yes",
         "side-seam girth='44 in' bust-at='2 in'",
     ),
+    "sleeve-width": (
+        "sleeve-width amount='-1 1/2 in'",
+        "sleeve-width elbow='1 in' elbow-at='9 in'",
+        "sleeve-width width='12 in' at=forearm forearm-at='12 in'",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
@@ -97,6 +102,7 @@ DRAWN = {
         (30, 280, 330, 500),
     ),
     "side-seam": Drawn("side-seam waist='-1 in' hem='1 in' waist-at='7 in'", ("Front", "Back"), (30, 280, 660, 500)),
+    "sleeve-width": Drawn("sleeve-width amount='-1 1/2 in'", ("Sleeve",), (674, 28, 426, 690)),
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),
