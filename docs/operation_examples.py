@@ -19,6 +19,10 @@ STEPS = {
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "elbow-dart": (
+        "elbow-dart amount='1 in' elbow-at='9 in'",
+        "elbow-dart forward='1 in' elbow-at='9 in' short='1/2 in'",
+    ),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
@@ -91,6 +95,7 @@ DRAWN = {
         ),
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
     ),
+    "elbow-dart": Drawn("elbow-dart amount='1 in' elbow-at='9 in'", ("Sleeve",), (674, 28, 426, 720)),
     "lengthen": Drawn(
         "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)
     ),
