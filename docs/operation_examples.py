@@ -51,6 +51,7 @@ STEPS = {
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
     ),
+    "underarm-lift": ("underarm-lift amount='1/2 in'", "underarm-lift amount='3/4 in' out='1/2 in' taper='9 in'"),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",
@@ -111,6 +112,7 @@ DRAWN = {
     "slash": Drawn(
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
     ),
+    "underarm-lift": Drawn("underarm-lift amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1110, 500)),
     "seam-blend": Drawn(
         "seam-blend edge=armhole seam='side seam'",
         ("Front", "Back"),

@@ -160,7 +160,7 @@ def _front_as_it_was(piece: Piece, length: float) -> Piece:
         seam, whole = piece.edge(FRONT).from_front(), sewing.sewn_length(piece, FRONT)
         way = seam.tangent(float(len(seam)), before=True)
         moves = {FRONT: alterations.level_moves(piece, FRONT, ((0.0, 0j), (whole, more * way)))}
-        new = alterations.shift_edges(piece, alterations.run_out(piece, moves))
+        new = alterations.shift_seams(piece, moves)
     return new
 
 

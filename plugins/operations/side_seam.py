@@ -146,8 +146,7 @@ def _moved(
         ends = {name: by.get(name, 0j) for name in ("underarm", "hem")}
         knots = [(places[piece.title][name], each) for name, each in (by | ends).items()]
         moves = {SEAM: alterations.level_moves(piece, SEAM, knots)}
-        moves = alterations.run_out(piece, moves, share={"armhole": 0.5})
-        after = alterations.shift_edges(piece, moves)
+        after = alterations.shift_seams(piece, moves, share={"armhole": 0.5})
         refuse_crossing(after, "the moved side seam would cross another edge")
         alterations.refuse_bent_fold(piece, after)
         new[piece.title], moved[piece.title] = after, by
@@ -189,8 +188,7 @@ def _sleeve(
     for kind in SIDES:
         name, out = f"underarm {kind}", ways.get(kind, 0j) * (1 if kind == "front" else -1)
         moves[name] = alterations.level_moves(old, name, [(0.0, out), (sewing.sewn_length(old, name), 0j)])
-    moves = alterations.run_out(old, moves, share={"cap": 0.25})
-    new = alterations.shift_edges(old, moves)
+    new = alterations.shift_seams(old, moves, share={"cap": 0.25})
     refuse_crossing(new, "the sleeve's moved edge would cross another")
     return new, [Measurement("bicep width", sleeves.bicep_width(new)), *_ease(job, swap(pieces, new), new)], []
 

@@ -48,7 +48,7 @@ def run(job: Job) -> Outcome:
         )
         for seam, way in SEAMS.items()
     }
-    new = alterations.shift_edges(piece, alterations.run_out(piece, moves))
+    new = alterations.shift_seams(piece, moves)
     refuse_crossing(new, "the moved underarm seam would cross another edge")
     got = [Measurement(f"{name} width", _across(new, _levels(piece, places, name))) for name in asked]
     got += [Measurement(f"{seam} length", sewing.sewn_length(new, seam)) for seam in SEAMS]

@@ -13,12 +13,15 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 from msgspec.structs import replace
 
+from svgfit.fitting.lower_curve import motion_to_end
+from svgfit.fitting.ride_along import ON_EDGE, close_outline, with_edge
 from svgfit.fitting.sewn import place_along, sewn_distance, sewn_length
-from svgfit.fitting.shift import Knot, Movements
+from svgfit.fitting.shift import Knot, Movements, shift_edges
+from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import EdgeName, MarkKind
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
 
 APART = 1.0
 """Two levels nearer to one another than this (mm along the seam) are one."""
@@ -90,7 +93,61 @@ def level_moves(piece: Piece, edge: str, by: Iterable[tuple[float, complex]]) ->
             raise Refusal(
                 piece.where, f"two levels lie within {both_ways(two - one)} of {edge}", "name only one of them"
             )
-    return Movements(knots, len(knots) == 2 and piece.edge(edge).curve.is_straight(STRAIGHT))
+    whole = knots[0].at < APART and knots[-1].at > sewn_length(piece, edge) - APART
+    return Movements(knots, len(knots) == 2 and whole and piece.edge(edge).curve.is_straight(STRAIGHT))
+
+
+def shift_seams(piece: Piece, moves: Mapping[str, Movements], *, share: Mapping[str, float] | None = None) -> Piece:
+    """Move seams, and let the edges beyond their corners follow (``run_out``).
+
+    The lower curve of an armhole or cap, from its notch to the corner, is carried to the moved corner by the one affine
+    motion that keeps it tangent at the notch and turns it with the seam (``lower_curve``), where its tangents allow
+    that: so it bends to no other side than before.
+    """
+    every = run_out(piece, moves, share=share)
+    new = shift_edges(piece, every)
+    for name, own in every.items():
+        if name in TURNS and name not in moves and not own.even:
+            new = _carry_lower_curve(piece, new, name, own, at_start=True)
+            new = _carry_lower_curve(piece, new, name, own, at_start=False)
+    return replace(new, marks=tuple(_bicep_line_moved(mark, piece, new) for mark in new.marks))
+
+
+def _bicep_line_moved(mark: Mark, old: Piece, new: Piece) -> Mark:
+    """Draw a straight bicep line anew, each end moved as the underarm point that it lies nearer to."""
+    names = (LandmarkName.UNDERARM_FRONT, LandmarkName.UNDERARM_BACK)
+    if mark.kind != MarkKind.BICEP_LINE or any(old.find_landmark(name) is None for name in names):
+        return mark
+    by = {name: new.landmark(name) - old.landmark(name) for name in names}
+    if not any(by.values()):
+        return mark
+    lines: list[Curve] = []
+    for curve in mark.curves:
+        nearest = [min(names, key=lambda name: abs(at - old.landmark(name))) for at in (curve.start, curve.end)]
+        ends = (curve.start + by[nearest[0]], curve.end + by[nearest[1]])
+        lines.append(Curve.polyline(ends) if curve.is_straight(STRAIGHT) else curve)
+    return replace(mark, curves=tuple(lines))
+
+
+def _carry_lower_curve(piece: Piece, new: Piece, name: str, moved: Movements, *, at_start: bool) -> Piece:
+    """Carry what lies between an edge's end and the place where its movement has run out."""
+    knot, stop = moved.knots[:2] if at_start else moved.knots[:-3:-1]
+    if not knot.by or stop.by:
+        return new
+    old, t = place_along(piece, name, stop.at)
+    now = new.edge(name).from_front()
+    lower = old.subcurve(0.0, t).reverse() if at_start else old.subcurve(t, float(len(old)))
+    end, way = (now.start, -now.tangent(0.0)) if at_start else (now.end, now.tangent(float(len(now)), before=True))
+    motion = motion_to_end(lower, end, way)
+    if motion is None:
+        return new
+    place = now.snap_to_node(now.nearest(lower.start)[0], ON_EDGE)
+    carried = lower.transform(motion)
+    parts = (
+        [carried.reverse(), now.subcurve(place, float(len(now)))] if at_start else [now.subcurve(0.0, place), carried]
+    )
+    edges = with_edge(new, name, Curve.chain(parts)).edges
+    return new.with_edges(close_outline(edges))
 
 
 def run_out(

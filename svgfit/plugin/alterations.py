@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.darts import without_mouth as without_mouth
     from svgfit.fitting.levels import drawn_level as drawn_level
     from svgfit.fitting.levels import level_moves as level_moves
-    from svgfit.fitting.levels import run_out as run_out
     from svgfit.fitting.levels import seam_point as seam_point
+    from svgfit.fitting.levels import shift_seams as shift_seams
     from svgfit.fitting.levels import width_at as width_at
     from svgfit.fitting.places import Place as Place
     from svgfit.fitting.places import edge_at as edge_at
@@ -42,7 +42,7 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.darts": "Swing angle legs mouth_width open_dart swing_dart without_mouth",
-        "svgfit.fitting.levels": "drawn_level level_moves run_out seam_point width_at",
+        "svgfit.fitting.levels": "drawn_level level_moves seam_point shift_seams width_at",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",

@@ -28,6 +28,7 @@ STEPS = (
     "side-seam amount='1/2 in' with-sleeve=yes",
     "side-seam waist='-1 in' hem='1 in' waist-at='7 in'",
     "sleeve-width elbow='1/2 in' hem='-1/2 in' elbow-at='8 in'",
+    "underarm-lift amount='1/4 in'",
     "elbow-dart forward='1/2 in' elbow-at='9 in'",
     "seam-allowance piece=Sleeve edge=hem width='3/4 in'",
 )
