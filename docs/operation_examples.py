@@ -23,6 +23,7 @@ STEPS = {
         "elbow-dart amount='1 in' elbow-at='9 in'",
         "elbow-dart forward='1 in' elbow-at='9 in' short='1/2 in'",
     ),
+    "gusset": ("gusset amount='3 in'", "gusset amount='3 in' width='2 in'"),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
@@ -97,6 +98,7 @@ DRAWN = {
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
     ),
     "elbow-dart": Drawn("elbow-dart amount='1 in' elbow-at='9 in'", ("Sleeve",), (674, 28, 426, 720)),
+    "gusset": Drawn("gusset amount='3 in'", ("Front", "Back", "Sleeve", "Gusset"), (20, 20, 1280, 500)),
     "lengthen": Drawn(
         "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)
     ),
