@@ -1,6 +1,6 @@
 """elbow-dart: a sleeve bent forward at the elbow, what opens at the back underarm seam made a dart.
 
-Common practice, from memory, no source: a level cut from the back underarm seam at the elbow to a hinge on the front
+From memory: a level cut from the back underarm seam at the elbow to a hinge on the front
 one; the lower part swings to the front; the wedge becomes a dart with its tip on the centre line. The front seam keeps
 its length, the back seam grows by the dart's mouth and is as long as it was once the dart is closed.
 """
@@ -34,6 +34,7 @@ from svgfit.plugin import (
     both_ways,
     hookimpl,
     refuse_crossing,
+    rules,
     sewing,
     sleeves,
     spread,
@@ -43,8 +44,6 @@ from svgfit.plugin import (
 )
 
 BACK, FRONT = "underarm back", "underarm front"
-MOST = math.radians(15)
-"""By more than this a sleeve is not bent at its elbow by one dart (from memory)."""
 EXACT = 1e-9
 
 
@@ -136,15 +135,15 @@ def _angle(job: Job, width: float, arm: complex, forward: float) -> float:
     """Find by how much the lower part turns (radians): for the dart's mouth, or for how far the hem swings."""
     if "amount" in job.values:
         share = job.values["amount"] / (2 * width)
-        most = 2 * width * math.sin(MOST / 2)
+        most = 2 * width * math.sin(rules.widths.ELBOW_BEND / 2)
         angle = 2 * math.asin(min(share, 1.0))
     else:
         # The hem's middle turns about the hinge: r·cos(way − angle) is how far it lies from it square to the grain.
         radius, way = cmath.polar(arm)
         to = (arm.real + forward) / radius
         angle = way - math.acos(max(-1.0, min(1.0, to)))
-        most = radius * math.cos(way - MOST) - arm.real
-    if angle > MOST:
+        most = radius * math.cos(way - rules.widths.ELBOW_BEND) - arm.real
+    if angle > rules.widths.ELBOW_BEND:
         raise job.refuse("the sleeve would be bent by more than 15° at the elbow", f"ask for {both_ways(most)} at most")
     return angle
 
@@ -204,6 +203,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "amount": "bend the sleeve with an elbow dart {} wide",
                     "forward": "bend the sleeve at the elbow until its hem swings {} to the front",
                     "elbow-at": "{} below the underarm",
+                    "short": "ending {} short of the centre line",
                 },
                 words=_words,
             ),

@@ -1,6 +1,6 @@
 """gusset: a diamond set in under the arm, between side seams and underarm seams left open for it.
 
-Common practice, from memory, no source: its four sides are as long as what is left open of each seam, exactly; nothing
+From memory: its four sides are as long as what is left open of each seam, exactly; nothing
 else of the garment changes. It is set into the seams, so no slit is cut into the cloth beside them.
 """
 
@@ -29,6 +29,7 @@ from svgfit.plugin import (
     both_ways,
     hookimpl,
     replace,
+    rules,
     sewing,
     swap,
 )
@@ -38,8 +39,6 @@ SEAMS = {"sleeve": ("underarm front", "underarm back"), "front": ("side seam",),
 """The seams that are left open, by kind of piece."""
 TICK = 6.0
 """How long a notch is drawn, mm."""
-ROOM = 10.0
-"""So much of a seam, mm, is sewn at least beyond the gusset; from memory."""
 
 
 def run(job: Job) -> Outcome:
@@ -88,11 +87,11 @@ def _marked(job: Job, piece: Piece, side: float) -> Piece:
         if not piece.has_edge(seam):
             raise job.refuse(f"{piece.title} has no {seam}", "give a garment with one")
         length = sewing.sewn_length(piece, seam)
-        if side > length - ROOM:
+        if side > length - rules.widths.GUSSET_ROOM:
             raise job.refuse(
                 f"the {seam} of {piece.title} is {both_ways(length)} long, and a gusset of {both_ways(side)} leaves "
                 "nothing of it",
-                f"ask for {both_ways(max(length - ROOM, 0.0))} at most",
+                f"ask for {both_ways(max(length - rules.widths.GUSSET_ROOM, 0.0))} at most",
             )
         curve, t = sewing.place_along(piece, seam, side)
         at, out = curve.point(t), 1j * curve.tangent(t)

@@ -1,6 +1,6 @@
 """side-seam: the side seams let out or taken in, at all levels alike or by so much a level, front and back alike.
 
-Common practice, from memory, no source: a quarter of what the garment is to gain at each of its four seam sides; a
+From memory: a quarter of what the garment is to gain at each of its four seam sides; a
 smooth curve through the levels; what is added at the underarm changes the armhole, and the sleeve with it.
 """
 
@@ -296,7 +296,15 @@ def svgfit_operations() -> Iterable[Operation]:
                     "amount": ("let the side seams out by {} in all", "take the side seams in by {} in all"),
                     "girth": "bring the garment to {}",
                     **{name: (f"{{}} wider at the {name}", f"{{}} narrower at the {name}") for name in LEVELS},
+                    **{f"at={name}": f"at the {name}" for name in LEVELS},
+                    **{f"{name}-at": f"the {name} {{}} below the underarm" for name in DRAWN},
+                    "each=yes": "at each seam side",
+                    "each=no": "in all",
+                    "each": "at each seam side: {}",
+                    "share-front": "{} of it on the front",
                     "with-sleeve=yes": "with the sleeve",
+                    "with-sleeve=no": "without the sleeve",
+                    "with-sleeve": "with the sleeve: {}",
                 },
                 words=_words,
             ),

@@ -1,6 +1,6 @@
 """sleeve-width: a sleeve made wider or narrower at elbow, forearm or hem; bicep and cap stay as drawn.
 
-Common practice, from memory, no source: half of it at each underarm seam, straight or in one curve from the bicep.
+From memory: half of it at each underarm seam, straight or in one curve from the bicep.
 """
 
 from __future__ import annotations
@@ -182,6 +182,8 @@ def svgfit_operations() -> Iterable[Operation]:
                 asked={
                     "amount": ("widen the sleeve by {}", "narrow the sleeve by {}"),
                     "width": "make the sleeve {} wide",
+                    **{f"at={name}": f"at the {name}" for name in LEVELS},
+                    **{f"{name}-at": f"the {name} {{}} below the underarm" for name in LEVELS[:2]},
                     **{name: (f"{{}} wider at the {name}", f"{{}} narrower at the {name}") for name in LEVELS},
                 },
                 words=_words,

@@ -1,6 +1,6 @@
 """underarm-lift: underarm points of front, back and sleeve raised and moved out, so that the arm can be lifted.
 
-Common practice, from memory, no source: the points of bodice and sleeve go up by so much and out by half of it, alike;
+From memory: the points of bodice and sleeve go up by so much and out by half of it, alike;
 armhole and cap are redrawn from the lower notches down, the seams from the new points.
 """
 
@@ -24,14 +24,13 @@ from svgfit.plugin import (
     both_ways,
     hookimpl,
     refuse_crossing,
+    rules,
     sewing,
     sleeves,
     smallest_movement,
     swap,
 )
 
-OUT_SHARE = 0.5
-"""Of the lift, how far the points move out where it is not said; common practice has a half to all of it, no source."""
 SEAMS = {"sleeve": {"underarm front": 1, "underarm back": -1}, "front": {"side seam": -1}, "back": {"side seam": 1}}
 """The seams that end at the underarm, by kind of piece, and which way is out of the piece there."""
 SHARES = {"armhole": 0.5, "cap": 0.25}
@@ -79,7 +78,7 @@ def _signed(length: float) -> str:
 
 def _lifted(job: Job, piece: Piece, lift: float) -> Piece:
     """Move a piece's underarm points up and out, its seams and armhole or cap with them."""
-    out, over = job.values.get("out", OUT_SHARE * lift), job.values.get("taper")
+    out, over = job.values.get("out", rules.widths.LIFT_OUT_SHARE * lift), job.values.get("taper")
     moves: dict[str, alterations.Movements] = {}
     for seam, way in SEAMS[piece.kind].items():
         if not piece.has_edge(seam):

@@ -1,6 +1,6 @@
 """Levels on a seam, and seams moved by so much a level: what widths are altered by. Piece frame, mm, y down.
 
-Distances along a seam are as sewn, darts closed, from its front or underarm end. Common practice, no source: a seam
+Distances along a seam are as sewn, darts closed, from its front or underarm end. From memory: a seam
 moves level (square to the grain) at each level and smoothly between them; the edges at its ends follow and run out at
 their nearest notch or dart, so that what lies beyond stays.
 """
@@ -22,14 +22,12 @@ from svgfit.model.length import both_ways
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
+from svgfit.rules.widths import RUN_OUT_SHARE
 
 APART = 1.0
 """Two levels nearer to one another than this (mm along the seam) are one."""
 STRAIGHT = 0.1
 """A stretch that leaves its chord by no more than this (mm) is a straight line."""
-ROOM_SHARE = 0.4
-"""Of the room up to the next notch, dart or corner: how far an edge's end may move. From memory; with more the edge
-would be pressed together by more than half (a smooth step is steepest at 1.5 times its mean)."""
 TURNS = (EdgeName.ARMHOLE, EdgeName.CAP)
 """Edges that keep their angle to a seam that leans otherwise at their common corner."""
 FAR = 1e5
@@ -161,7 +159,7 @@ def run_out(
         share: how much of an edge runs out where it has no notch or dart; all of it where it is not named.
 
     A straight edge that is moved along itself, or wholly, stays straight; an armhole or cap keeps its angle to the seam
-    at the corner, any other edge its direction. Refuse (Refusal) a corner that moves by more than ROOM_SHARE of the
+    at the corner, any other edge its direction. Refuse (Refusal) a corner that moves by more than RUN_OUT_SHARE of the
     room there is.
     """
     found: dict[str, dict[bool, Knot]] = {}
@@ -199,12 +197,12 @@ def _ends_moved(piece: Piece, name: str, ends: Mapping[bool, Knot], share: float
     last = stops[-1] if stops else (1 - share) * length
     for starts, knot in ends.items():
         room = first if starts else length - last
-        if abs(knot.by) > ROOM_SHARE * room:
+        if abs(knot.by) > RUN_OUT_SHARE * room:
             raise Refusal(
                 piece.where,
                 f"an end of the {name} would move by {both_ways(abs(knot.by))}, and up to its next notch, dart or "
                 f"corner there are only {both_ways(room)}",
-                f"ask for less: its end can move by {both_ways(ROOM_SHARE * room)}",
+                f"ask for less: its end can move by {both_ways(RUN_OUT_SHARE * room)}",
             )
     curve = piece.edge(name).curve
     along = curve.end - curve.start
