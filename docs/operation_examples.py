@@ -25,11 +25,16 @@ STEPS = {
     "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "elbow-dart": (
+        "elbow-dart amount='1 in' elbow-at='9 in'",
+        "elbow-dart forward='1 in' elbow-at='9 in' short='1/2 in'",
+    ),
     "gape": (
         "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
         "bust-point='point 175 mm, 360 mm'",
         "gape piece=Front at='neckline 3 in' amount='1/4 in' how=hinge to='hem middle'",
     ),
+    "gusset": ("gusset amount='3 in'", "gusset amount='3 in' width='2 in'"),
     "lengthen": (
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
@@ -40,6 +45,10 @@ STEPS = {
         "seam-allowance piece=Front width='3/8 in'",
     ),
     "seam-blend": (),
+    "seam-check": (
+        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
+        "seam-check a='Front/side seam' b='Back/side seam'",
+    ),
     "shift": (
         "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
         "shift piece=Front edge=hem amount='2 in' way=down",
@@ -56,15 +65,22 @@ STEPS = {
         "shoulder-width amount='-1/4 in' how=redraw",
         "shoulder-width width='5 3/4 in'",
     ),
+    "side-seam": (
+        "side-seam waist='-1 in' hem='1 in' waist-at='7 in'",
+        "side-seam amount='1 in' with-sleeve=yes",
+        "side-seam girth='44 in' bust-at='2 in'",
+    ),
     "slash": (
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
     ),
     "sleeve-pitch": ("sleeve-pitch piece=Sleeve amount='3/8 in'", "sleeve-pitch piece=Sleeve to='1/4 in' which=upper"),
-    "seam-check": (
-        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
-        "seam-check a='Front/side seam' b='Back/side seam'",
+    "sleeve-width": (
+        "sleeve-width amount='-1 1/2 in'",
+        "sleeve-width elbow='1 in' elbow-at='9 in'",
+        "sleeve-width width='12 in' at=forearm forearm-at='12 in'",
     ),
+    "underarm-lift": ("underarm-lift amount='1/2 in'", "underarm-lift amount='3/4 in' out='1/2 in' taper='9 in'"),
 }
 """By operation; edge-blend and seam-blend find nothing to do on the demo's smock, and it has no darts."""
 
@@ -96,15 +112,11 @@ DARTED = (
 UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
-    "level-line": Drawn(
-        "level-line piece=Front from=underarm below='1 in'", ("Front",), UPPER, plugins="docs/examples/plugins"
-    ),
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
     "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
     "bust": Drawn("bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'", ("Front",), (20, 40, 360, 780)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
-    "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
     "dart-move": Drawn(
         "dart-move piece=Front tip='side seam dart, 1 in up' parts=2",
         ("Front",),
@@ -119,6 +131,7 @@ DRAWN = {
         DARTED,
         "The demo's front has no dart; for the picture it was given one in the side seam.",
     ),
+    "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
     "edge-blend": Drawn(
         "edge-blend piece=Front edge=hem redraw='3 in'",
         ("Front",),
@@ -129,32 +142,22 @@ DRAWN = {
         ),
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
     ),
+    "elbow-dart": Drawn("elbow-dart amount='1 in' elbow-at='9 in'", ("Sleeve",), (674, 28, 426, 720)),
     "gape": Drawn(
         "gape piece=Front at='neckline middle' amount='3/8 in' how='new dart' to='side seam 3 in' "
         "bust-point='point 175 mm, 360 mm'",
         ("Front",),
         (20, 40, 350, 420),
     ),
+    "gusset": Drawn("gusset amount='3 in'", ("Front", "Back", "Sleeve", "Gusset"), (20, 20, 1280, 500)),
     "lengthen": Drawn(
         "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)
     ),
+    "level-line": Drawn(
+        "level-line piece=Front from=underarm below='1 in'", ("Front",), UPPER, plugins="docs/examples/plugins"
+    ),
     "notch-match": Drawn("notch-match to=cap", ("Front", "Back"), UPPER),
     "seam-allowance": Drawn("seam-allowance piece=Front width='3/8 in'", ("Front",), (20, 50, 340, 340)),
-    "shift": Drawn(
-        "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
-        ("Front",),
-        (30, 280, 330, 500),
-    ),
-    "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
-    "shoulder-pad": Drawn(
-        "shoulder-pad amount='1/2 in' out='1/4 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)
-    ),
-    "shoulder-slope": Drawn("shoulder-slope amount='-1/2 in'", ("Front", "Back"), (20, 20, 540, 780)),
-    "shoulder-width": Drawn("shoulder-width amount='1/2 in'", ("Front", "Back"), (20, 20, 540, 330)),
-    "sleeve-pitch": Drawn("sleeve-pitch piece=Sleeve amount='3/8 in'", ("Sleeve",), CAP),
-    "slash": Drawn(
-        "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
-    ),
     "seam-blend": Drawn(
         "seam-blend edge=armhole seam='side seam'",
         ("Front", "Back"),
@@ -171,5 +174,23 @@ DRAWN = {
         "The demo's edges have nothing to blend; for the picture its front's armhole was made to run into the side "
         "seam slanting, so that it has a corner there as sewn.",
     ),
+    "shift": Drawn(
+        "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
+        ("Front",),
+        (30, 280, 330, 500),
+    ),
+    "shoulder-forward": Drawn("shoulder-forward amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)),
+    "shoulder-pad": Drawn(
+        "shoulder-pad amount='1/2 in' out='1/4 in'", ("Front", "Back", "Sleeve"), (20, 20, 1090, 300)
+    ),
+    "shoulder-slope": Drawn("shoulder-slope amount='-1/2 in'", ("Front", "Back"), (20, 20, 540, 780)),
+    "shoulder-width": Drawn("shoulder-width amount='1/2 in'", ("Front", "Back"), (20, 20, 540, 330)),
+    "side-seam": Drawn("side-seam waist='-1 in' hem='1 in' waist-at='7 in'", ("Front", "Back"), (30, 280, 660, 500)),
+    "slash": Drawn(
+        "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
+    ),
+    "sleeve-pitch": Drawn("sleeve-pitch piece=Sleeve amount='3/8 in'", ("Sleeve",), CAP),
+    "sleeve-width": Drawn("sleeve-width amount='-1 1/2 in'", ("Sleeve",), (674, 28, 426, 690)),
+    "underarm-lift": Drawn("underarm-lift amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1110, 500)),
 }
 """By operation; seam-check changes no piece."""

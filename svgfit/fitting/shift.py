@@ -40,6 +40,8 @@ class Knot(Struct, frozen=True):
     """How far and which way, in the piece's frame."""
     level: bool = False
     """Whether the movement neither grows nor shrinks there: the edge keeps its direction at this place."""
+    grows: complex | None = None
+    """How fast the movement grows there, mm a mm along the edge; None: as its neighbours say."""
 
 
 class Movements(Struct, frozen=True):
@@ -91,7 +93,9 @@ class Movements(Struct, frozen=True):
             _monotone(at, [knot.by.real for knot in self.knots]),
             _monotone(at, [k.by.imag for k in self.knots]),
         )
-        return [0j if knot.level else complex(x, y) for knot, x, y in zip(self.knots, real, imag, strict=True)]
+        free = [complex(x, y) for x, y in zip(real, imag, strict=True)]
+        slopes = [0j if knot.level else slope for knot, slope in zip(self.knots, free, strict=True)]
+        return [slope if knot.grows is None else knot.grows for knot, slope in zip(self.knots, slopes, strict=True)]
 
 
 def _monotone(at: Sequence[float], values: Sequence[float]) -> list[float]:

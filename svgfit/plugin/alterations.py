@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from svgfit.fitting.darts import swing_dart as swing_dart
     from svgfit.fitting.darts import true_closed as true_closed
     from svgfit.fitting.darts import without_mouth as without_mouth
+    from svgfit.fitting.levels import drawn_level as drawn_level
+    from svgfit.fitting.levels import level_moves as level_moves
+    from svgfit.fitting.levels import seam_point as seam_point
+    from svgfit.fitting.levels import shift_seams as shift_seams
+    from svgfit.fitting.levels import width_at as width_at
     from svgfit.fitting.places import Place as Place
     from svgfit.fitting.places import edge_at as edge_at
     from svgfit.fitting.places import find_place as find_place
@@ -55,6 +60,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.between": "lay_between",
         "svgfit.fitting.darts": "Swing angle dart_on fullest_point keep_dart legs mouth_width open_dart pivot_on "
         "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
+        "svgfit.fitting.levels": "drawn_level level_moves seam_point shift_seams width_at",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs shoulders sleeves_at upper_armhole",

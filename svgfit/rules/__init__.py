@@ -39,6 +39,7 @@ if TYPE_CHECKING:
         smoothness,
         trade_words,
         truing,
+        widths,
     )
 
 SUBJECTS = (
@@ -51,6 +52,7 @@ SUBJECTS = (
     "darts",
     "smoothness",
     "truing",
+    "widths",
     "body_measures",
     "piece_names",
     "plausible",
@@ -97,6 +99,7 @@ __all__ = [
     "smoothness",
     "trade_words",
     "truing",
+    "widths",
 ]
 
 

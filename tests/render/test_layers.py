@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from lxml import etree
 from msgspec.structs import replace
 
+from svgfit.fitting.ride_along import move_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.raster import sample
@@ -260,6 +261,25 @@ def test_construction_lines_only_where_the_drawing_lacks_them() -> None:
     mark = Mark("bicep line", (Curve.polyline([-170 + 0j, 178 + 0j]),))
     drawn = replace(scene, after=(replace(piece, marks=(*piece.marks, mark)),))
     assert "bicep line" not in {text.content for text in texts(layers(drawn)["working-lines"])}
+
+
+def test_the_bicep_line_stands_where_the_underarm_points_are() -> None:
+    """A sleeve whose points were moved up its frame is drawn as one that lies there by its frame."""
+    scene = replace(scenes.sleeve_scene(), annotations=(), openings=())
+    piece = scene.after[0]
+    moved = move_piece(piece, Affine.shift(-20j))
+    back = replace(moved, placement=Affine.shift(20j).then(piece.placement))
+    one, two = (
+        [
+            text.at
+            for text in texts(layers(replace(scene, after=(each,)))["working-lines"])
+            if text.content == "bicep line"
+        ]
+        for each in (piece, back)
+    )
+    off = [back.placement.inverse().apply(at).imag - back.landmark("underarm front").imag for at in (*one, *two)]
+    assert len(off) == 2
+    assert off[1] == pytest.approx(off[0], abs=1e-4)
 
 
 def test_an_arrow_without_words_does_not_repeat_an_opening() -> None:

@@ -67,23 +67,24 @@ def sleeve_dimensions(
     points = sleeve_points(piece)
     if row is None or points is None:
         return drawing
-    front, back, top = points.front, points.back, points.top
+    front, back, top, level = points.front, points.back, points.top, points.level
     figures = {figure.name: figure for figure in row.measurements}
     if Figure.CAP_HEIGHT in figures:
         label = words(Figure.CAP_HEIGHT, figures[Figure.CAP_HEIGHT], style.units, lead)
         box = (cut or piece.outline()).bounds()
         places = [
-            [complex(side, 0), complex(side, top.imag), foot.real + 0j, top]
+            [complex(side, level), complex(side, top.imag), complex(foot.real, level), top]
             for off in (9.0, 15.0, 22.0, 30.0)
             for foot, side in ((back, box[0] - off * style.scale), (front, box[2] + off * style.scale))
         ]
         inside = (top.real + 0.16 * (front.real - back.real), top.real - 0.16 * (front.real - back.real))
-        places += [[complex(x, 0), complex(x, top.imag), complex(x, 0), top] for x in inside]
+        places += [[complex(x, level), complex(x, top.imag), complex(x, level), top] for x in inside]
         drawing = _dimension(drawing, piece, places, label, style)
     if Figure.BICEP_WIDTH in figures:
         label = words(Figure.BICEP_WIDTH, figures[Figure.BICEP_WIDTH], style.units, lead)
+        ends = [complex(back.real, level), complex(front.real, level)]
         places = [
-            [complex(back.real, down), complex(front.real, down), complex(back.real, 0), complex(front.real, 0)]
+            [*(end + 1j * down for end in ends), *ends]
             for down in (style.size * 3.2, style.size * 4.6, style.size * 6.5, style.size * 9)
         ]
         drawing = _dimension(drawing, piece, places, label, style)

@@ -140,7 +140,7 @@ def _missing(scene: Scene) -> Iterable[Annotation]:
             note.label for note in scene.annotations if note.kind == AnnotationKind.CONSTRUCTION and _is_of(note, piece)
         }
         if MarkKind.BICEP_LINE not in drawn:
-            line = Curve.polyline([complex(back.real, 0), complex(front.real, 0)])
+            line = Curve.polyline([complex(back.real, points.level), complex(front.real, points.level)])
             yield Annotation(
                 AnnotationKind.CONSTRUCTION, piece.title, curve=line, label=_bicep_words(front, back, scene.units)
             )
