@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     from svgfit.fitting.slash import cut_between as cut_between
     from svgfit.fitting.slash import part_to_move as part_to_move
     from svgfit.fitting.spread import spread_each as spread_each
+    from svgfit.fitting.truing import off_grain as off_grain
     from svgfit.fitting.truing import refuse_bent_fold as refuse_bent_fold
+    from svgfit.fitting.truing import refuse_turned_over as refuse_turned_over
     from svgfit.fitting.truing import straight_run as straight_run
 
 __getattr__: Fetch
@@ -41,6 +43,6 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",
         "svgfit.fitting.spread": "spread_each",
-        "svgfit.fitting.truing": "refuse_bent_fold straight_run",
+        "svgfit.fitting.truing": "off_grain refuse_bent_fold refuse_turned_over straight_run",
     },
 )

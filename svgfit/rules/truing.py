@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
@@ -51,3 +52,5 @@ SWAY: Annotated[Radians, TRIALS] = 0.25
 """A trued stretch may turn to and fro this much more than asked."""
 NO_ROOM: Annotated[Mm, JUDGEMENT] = 0.5
 """A notch nearer than this to a slash leaves no room to true."""
+OFF_GRAIN: Annotated[Radians, JUDGEMENT] = math.radians(0.1)
+"""A fold or centre that turns from the grain by more than this is told."""
