@@ -10,6 +10,11 @@ STEPS = {
         "armhole-adjust scoop='1/8 in'",
         "armhole-adjust length='18 1/4 in'",
     ),
+    "back-width": (
+        "back-width piece=Back amount='3/4 in'",
+        "back-width piece=Back width='17 in' into=dart",
+        "back-width piece=Front amount='-1/2 in' how=hem",
+    ),
     "bicep-widen": (
         "bicep-widen amount='1 in'",
         "bicep-widen width='14 1/2 in' how=cap-length",
@@ -24,11 +29,19 @@ STEPS = {
         "lengthen piece=Sleeve amount='1 in' through=armhole",
     ),
     "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
+    "round-back": (
+        "round-back piece=Back amount='1/2 in'",
+        "round-back piece=Back amount='-3/8 in' at='5 in'",
+    ),
     "seam-allowance": (
         "seam-allowance piece=Sleeve edge=hem width='1 in'",
         "seam-allowance piece=Front width='3/8 in'",
     ),
     "seam-blend": (),
+    "seam-check": (
+        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
+        "seam-check a='Front/side seam' b='Back/side seam'",
+    ),
     "shift": (
         "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
         "shift piece=Front edge=hem amount='2 in' way=down",
@@ -37,9 +50,9 @@ STEPS = {
         "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
         "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
     ),
-    "seam-check": (
-        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
-        "seam-check a='Front/side seam' b='Back/side seam'",
+    "sway-back": (
+        "sway-back piece=Back amount='1/2 in' at='5 in'",
+        "sway-back piece=Back length='25 in' at='5 in'",
     ),
 }
 """By operation; edge-blend and seam-blend find nothing to do on the demo's smock."""
@@ -110,5 +123,8 @@ DRAWN = {
         "The demo's edges have nothing to blend; for the picture its front's armhole was made to run into the side "
         "seam slanting, so that it has a corner there as sewn.",
     ),
+    "round-back": Drawn("round-back piece=Back amount='3/4 in'", ("Back",), (375, 50, 340, 330)),
+    "sway-back": Drawn("sway-back piece=Back amount='3/4 in' at='5 in'", ("Back",), (375, 50, 340, 740)),
+    "back-width": Drawn("back-width piece=Back amount='1 in'", ("Back",), (375, 50, 340, 330)),
 }
 """By operation; seam-check changes no piece."""

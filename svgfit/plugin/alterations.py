@@ -17,6 +17,13 @@ if TYPE_CHECKING:
     from svgfit.fitting.darts import open_dart as open_dart
     from svgfit.fitting.darts import swing_dart as swing_dart
     from svgfit.fitting.darts import without_mouth as without_mouth
+    from svgfit.fitting.edge_ends import lead_to as lead_to
+    from svgfit.fitting.edge_ends import let_in_dart as let_in_dart
+    from svgfit.fitting.edge_ends import lines_along as lines_along
+    from svgfit.fitting.edge_ends import off_square as off_square
+    from svgfit.fitting.edge_ends import room_at as room_at
+    from svgfit.fitting.edge_ends import square_again as square_again
+    from svgfit.fitting.edge_ends import square_end as square_end
     from svgfit.fitting.places import Place as Place
     from svgfit.fitting.places import edge_at as edge_at
     from svgfit.fitting.places import find_place as find_place
@@ -39,6 +46,7 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.darts": "Swing angle legs mouth_width open_dart swing_dart without_mouth",
+        "svgfit.fitting.edge_ends": "lead_to let_in_dart lines_along off_square room_at square_again square_end",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share, Times
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Count, Mm, Radians, Share, Times
 
 SHORTEST: Annotated[Mm, PRACTICE] = 20.0
 """A V with shorter legs is a notch, not a dart."""
@@ -36,3 +36,5 @@ PRESSED_UNSURE: Annotated[Share, JUDGEMENT] = 0.15
 """Where a mouth is as wide as it rises, within this share of it, to which side it is pressed can't be told."""
 ROOF_LONGEST: Annotated[Times, JUDGEMENT] = 3.0
 """A roof that would stand out further beyond the cut line than so many allowances is left to be drawn by hand."""
+NECK_DART: Annotated[Mm, MEMORY] = 3 * MM_PER_INCH
+"""How long a dart at the neckline or shoulder of a back is, where nobody says."""
