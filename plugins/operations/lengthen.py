@@ -219,5 +219,9 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             kinds=("any",),
             one_of=(("amount", "length"),),
+            answers=(
+                "hem, waist or elbow sits too high or too low",
+                "neckline rides back, armhole tight though the cap is right",
+            ),
         )
     ]
