@@ -22,6 +22,10 @@ STEPS = {
     ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "copy-piece": (
+        "copy-piece piece=Front name='Front lining'",
+        "copy-piece piece=Sleeve mirrored=yes",
+    ),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
     "lengthen": (
@@ -54,6 +58,7 @@ STEPS = {
         "sway-back piece=Back amount='1/2 in' at='5 in'",
         "sway-back piece=Back length='25 in' at='5 in'",
     ),
+    "unfold": ("unfold piece=Front",),
 }
 """By operation; edge-blend and seam-blend find nothing to do on the demo's smock."""
 
@@ -126,5 +131,13 @@ DRAWN = {
     "round-back": Drawn("round-back piece=Back amount='3/4 in'", ("Back",), (375, 50, 340, 330)),
     "sway-back": Drawn("sway-back piece=Back amount='3/4 in' at='5 in'", ("Back",), (375, 50, 340, 740)),
     "back-width": Drawn("back-width piece=Back amount='1 in'", ("Back",), (375, 50, 340, 330)),
+    "unfold": Drawn(
+        "unfold piece=Front",
+        (
+            "Front",
+            "Front whole",
+        ),
+        (20, 40, 1700, 800),
+    ),
 }
 """By operation; seam-check changes no piece."""
