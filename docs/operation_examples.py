@@ -32,6 +32,10 @@ STEPS = {
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
     ),
+    "neckline": (
+        "neckline piece=Front amount='1/2 in'",
+        "neckline piece=Front amount='0 in' wider='3/8 in'",
+    ),
     "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
     "round-back": (
         "round-back piece=Back amount='1/2 in'",
@@ -138,6 +142,14 @@ DRAWN = {
             "Front whole",
         ),
         (20, 40, 1700, 800),
+    ),
+    "neckline": Drawn(
+        "neckline piece=Front amount='3/4 in' wider='3/8 in'",
+        (
+            "Front",
+            "Back",
+        ),
+        (20, 50, 670, 330),
     ),
 }
 """By operation; seam-check changes no piece."""

@@ -327,7 +327,7 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
     joints = [met[k][turns[k], turns[k + 1]] for k in range(len(rows) - 1)]
     known = [
         kinds[k] in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
-        for k, (piece, _) in enumerate(rows)
+        for k in range(len(rows))
     ]
     doubts = tuple(
         f"{piece.name}/{edge}: which end is sewn first is not known; "
