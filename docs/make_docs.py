@@ -1,6 +1,6 @@
 """Writes the parts of the documentation that the program itself knows best.
 
-``docs/operations.md`` and a page in ``docs/operations/`` for each, whole, from the stock operations; and between the
+``docs/operations.md``, a page in ``docs/operations/`` for each, and ``docs/complaints.md``, whole; and between the
 lines ``<!-- made: NAME -->`` and ``<!-- /made -->`` of other pages: the hooks and the example plug-ins
 (docs/plugins.md), what an author may import (docs/reference.md), the report's keys (docs/report.md), the keys of a walk
 (docs/walk.md), the built-in convention (docs/convention.md), the programs whose layers are known (docs/drawings.md),
@@ -60,8 +60,32 @@ def operations_page() -> str:
         "and a picture of before and after. `svgfit operations NAME` says the same. A length is written with its unit: "
         "`3/8 in`, `1 1/8 in`, `12.5 mm`, `2.5cm`. `piece` may be left out where only one piece fits the operation.",
         "\n".join(rows),
-        "What none of them does, [an operation of your own](plugins.md) can.",
+        "What is seen at a fitting, and which of them answer it: [by complaint](complaints.md). What none of them "
+        "does, [an operation of your own](plugins.md) can.",
     ]
+    return "\n\n".join(parts) + "\n"
+
+
+def complaints_page() -> str:
+    """docs/complaints.md, from the table of complaints and from what operations say that they answer."""
+    from svgfit.app.complaints import with_operations
+    from svgfit.rules.complaints import COMPLAINTS
+
+    registry = stock_registry()
+    known = [registry.operation(name) for name in registry.operation_names()]
+    parts = [
+        "<!-- Written by docs/make_docs.py from svgfit/rules/complaints.py and the operations; edit those. -->",
+        "# By complaint",
+        "What is seen at a fitting, what may be behind it in the order in which to look, what to measure, and the "
+        "[operations](operations.md) that answer it. Common practice, from memory, no source: a fitting decides. "
+        '`svgfit operations --for "shoulder seam pulls back"` says the same, whatever the wording.',
+    ]
+    for complaint in COMPLAINTS:
+        rows = ["| look for | measure | operations |", "| --- | --- | --- |"]
+        for cause, names in with_operations(complaint, known).causes:
+            links = ", ".join(f"[{name}](operations/{name}.md)" for name in names)
+            rows.append(f"| {cause.cause} | {cause.measure} | {links or 'none of its own'} |")
+        parts += [f"## {complaint.complaint[0].upper()}{complaint.complaint[1:]}", "\n".join(rows)]
     return "\n\n".join(parts) + "\n"
 
 
@@ -383,7 +407,8 @@ def made(page: str) -> str:
 
 def pages() -> dict[str, str]:
     """Every page that this script writes, by its path, as it should be."""
-    return {"docs/operations.md": operations_page(), **operation_pages(), **{page: made(page) for page in PAGES}}
+    whole = {"docs/operations.md": operations_page(), "docs/complaints.md": complaints_page(), **operation_pages()}
+    return {**whole, **{page: made(page) for page in PAGES}}
 
 
 def main(arguments: list[str]) -> int:

@@ -10,6 +10,11 @@ STEPS = {
         "armhole-adjust scoop='1/8 in'",
         "armhole-adjust length='18 1/4 in'",
     ),
+    "back-width": (
+        "back-width piece=Back amount='3/4 in'",
+        "back-width piece=Back width='17 in' into=dart",
+        "back-width piece=Front amount='-1/2 in' how=hem",
+    ),
     "bicep-widen": (
         "bicep-widen amount='1 in'",
         "bicep-widen width='14 1/2 in' how=cap-length",
@@ -21,6 +26,10 @@ STEPS = {
     ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "copy-piece": (
+        "copy-piece piece=Front name='Front lining'",
+        "copy-piece piece=Sleeve mirrored=yes",
+    ),
     "dart-move": (),
     "dart-pivot": (),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
@@ -39,7 +48,15 @@ STEPS = {
         "lengthen piece=Sleeve amount='1 in' at='8 in'",
         "lengthen piece=Sleeve amount='1 in' through=armhole",
     ),
+    "neckline": (
+        "neckline piece=Front amount='1/2 in'",
+        "neckline piece=Front amount='0 in' wider='3/8 in'",
+    ),
     "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
+    "round-back": (
+        "round-back piece=Back amount='1/2 in'",
+        "round-back piece=Back amount='-3/8 in' at='5 in'",
+    ),
     "seam-allowance": (
         "seam-allowance piece=Sleeve edge=hem width='1 in'",
         "seam-allowance piece=Front width='3/8 in'",
@@ -80,7 +97,12 @@ STEPS = {
         "sleeve-width elbow='1 in' elbow-at='9 in'",
         "sleeve-width width='12 in' at=forearm forearm-at='12 in'",
     ),
+    "sway-back": (
+        "sway-back piece=Back amount='1/2 in' at='5 in'",
+        "sway-back piece=Back length='25 in' at='5 in'",
+    ),
     "underarm-lift": ("underarm-lift amount='1/2 in'", "underarm-lift amount='3/4 in' out='1/2 in' taper='9 in'"),
+    "unfold": ("unfold piece=Front",),
 }
 """By operation; edge-blend and seam-blend find nothing to do on the demo's smock, and it has no darts."""
 
@@ -113,6 +135,7 @@ UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
+    "back-width": Drawn("back-width piece=Back amount='1 in'", ("Back",), (375, 50, 340, 330)),
     "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
     "bust": Drawn("bust piece=Front amount='2 in' bust-point='point 175 mm, 380 mm'", ("Front",), (20, 40, 360, 780)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
@@ -156,7 +179,16 @@ DRAWN = {
     "level-line": Drawn(
         "level-line piece=Front from=underarm below='1 in'", ("Front",), UPPER, plugins="docs/examples/plugins"
     ),
+    "neckline": Drawn(
+        "neckline piece=Front amount='3/4 in' wider='3/8 in'",
+        (
+            "Front",
+            "Back",
+        ),
+        (20, 50, 670, 330),
+    ),
     "notch-match": Drawn("notch-match to=cap", ("Front", "Back"), UPPER),
+    "round-back": Drawn("round-back piece=Back amount='3/4 in'", ("Back",), (375, 50, 340, 330)),
     "seam-allowance": Drawn("seam-allowance piece=Front width='3/8 in'", ("Front",), (20, 50, 340, 340)),
     "seam-blend": Drawn(
         "seam-blend edge=armhole seam='side seam'",
@@ -191,6 +223,15 @@ DRAWN = {
     ),
     "sleeve-pitch": Drawn("sleeve-pitch piece=Sleeve amount='3/8 in'", ("Sleeve",), CAP),
     "sleeve-width": Drawn("sleeve-width amount='-1 1/2 in'", ("Sleeve",), (674, 28, 426, 690)),
+    "sway-back": Drawn("sway-back piece=Back amount='3/4 in' at='5 in'", ("Back",), (375, 50, 340, 740)),
     "underarm-lift": Drawn("underarm-lift amount='1/2 in'", ("Front", "Back", "Sleeve"), (20, 20, 1110, 500)),
+    "unfold": Drawn(
+        "unfold piece=Front",
+        (
+            "Front",
+            "Front whole",
+        ),
+        (20, 40, 1700, 800),
+    ),
 }
 """By operation; seam-check changes no piece."""

@@ -193,6 +193,7 @@ def svgfit_operations() -> Iterable[Operation]:
             instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "height"),),
+            answers=("drags from the underarm to the cap top", "the cap is too low"),
             reaches=(
                 Reach(
                     "cap height",

@@ -27,6 +27,7 @@ from svgfit.plugin import (
     alterations,
     both_ways,
     hookimpl,
+    replace,
     sewing,
     slash_words,
     sleeves,
@@ -52,7 +53,12 @@ def run(job: Job) -> Outcome:
         return _cut(job, levels, amount, upwards=True)
     top, bottom = piece.outline().bounds()[1], piece.outline().bounds()[3]
     amount = job.values["amount"] if "amount" in job.values else job.values["length"] - (bottom - top)
-    return _cut(job, ((piece, _level(job, piece)),), amount, upwards=False)
+    outcome = _cut(job, ((piece, _level(job, piece)),), amount, upwards=False)
+    if "length" not in job.values:
+        return outcome
+    (new,) = (one for one in outcome.pieces if one.key == piece.key)
+    _, top, _, bottom = new.outline().bounds()
+    return replace(outcome, got=(Measurement("length along the grain", bottom - top), *outcome.got))
 
 
 def _cut(job: Job, levels: Iterable[tuple[Piece, float]], amount: float, *, upwards: bool) -> Outcome:
@@ -213,5 +219,9 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             kinds=("any",),
             one_of=(("amount", "length"),),
+            answers=(
+                "hem, waist or elbow sits too high or too low",
+                "neckline rides back, armhole tight though the cap is right",
+            ),
         )
     ]

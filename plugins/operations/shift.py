@@ -39,9 +39,15 @@ def run(job: Job) -> Outcome:
     assert piece is not None
     first, last = _stretch(job, piece)
     by = _by(job, piece, first)
-    ends = [alterations.edge_at(piece, place.at) for place in job.values.get("runs-out", ())]
+    ends = [_end(job, piece, place) for place in job.values.get("runs-out", ())]
     knots = {first[0]: [alterations.Knot(first[1], by), alterations.Knot(last[1], by)]}
-    _run_on(job, piece, knots, by, ends)
+    used = _run_on(job, piece, knots, by, ends)
+    for place, end in zip(job.values.get("runs-out", ()), ends, strict=True):
+        if end not in used:
+            raise job.refuse(
+                f"the movement does not run out at {place.text}: it moves the {', '.join(knots)}",
+                "name a place of these edges beyond what moves, one on each side",
+            )
     moves = {
         name: alterations.Movements(_in_order(found), _is_even(job, piece, name, found))
         for name, found in knots.items()
@@ -49,6 +55,7 @@ def run(job: Job) -> Outcome:
     new = alterations.shift_edges(piece, moves)
     refuse_crossing(new, "the moved edge would cross another")
     alterations.refuse_bent_fold(piece, new)
+    alterations.refuse_turned_over(piece, new)
     at = sewing.place_along(piece, *first)
     point = at[0].point(at[1])
     return Outcome(
@@ -58,7 +65,18 @@ def run(job: Job) -> Outcome:
             *(Annotation("old edge", piece.title, piece.edge(name).curve) for name in moves),
             Annotation("arrow", piece.title, Curve.polyline([point, point + by]), length=abs(by)),
         ),
+        warnings=alterations.off_grain(piece, new),
     )
+
+
+def _end(job: Job, piece: Piece, place: alterations.Place) -> tuple[str, float]:
+    """Find where a movement runs out: an edge and how far along it; refuse a place that lies on none."""
+    try:
+        alterations.on_outline(piece, place)
+    except ValueError as error:
+        raise job.refuse(*str(error).split(": ", 1)) from None
+    name = place.edge or alterations.edge_at(piece, place.at)[0]
+    return name, sewing.sewn_distance(piece, name, place.at)
 
 
 def _stretch(job: Job, piece: Piece) -> tuple[tuple[str, float], tuple[str, float]]:
@@ -71,12 +89,14 @@ def _stretch(job: Job, piece: Piece) -> tuple[tuple[str, float], tuple[str, floa
     places = [job.values["at"], *([job.values["to"]] if "to" in job.values else [])]
     found: list[tuple[str, float]] = []
     for place in places:
-        try:
-            alterations.on_outline(piece, place)
-        except ValueError as error:
-            raise job.refuse(*str(error).split(": ", 1)) from None
-        along = place.edge or alterations.edge_at(piece, place.at)[0]
-        found.append((along, sewing.sewn_distance(piece, along, place.at)))
+        name, along = _end(job, piece, place)
+        meet = [edge.name for edge in piece.edges if _has_end(edge.curve, place.at)]
+        if place.edge is None and job.values["way"] not in WAYS and len(meet) > 1:
+            raise job.refuse(
+                f"{place.text} is the corner of {' and '.join(meet)}, so {job.values['way']} is no one way",
+                f"write way=up, down, left or right, or a place along one of them, such as {meet[0]} 0 in",
+            )
+        found.append((name, along))
     if len({name for name, _ in found}) > 1:
         raise job.refuse("the stretch runs over a corner", "name two places of one edge")
     found.sort()
@@ -105,15 +125,21 @@ def _run_on(
     knots: dict[str, list[alterations.Knot]],
     by: complex,
     ends: Sequence[tuple[str, float]],
-) -> None:
-    """Let the movement run out: on the edge itself, or, where a corner moves, along the edge beyond it."""
+) -> set[tuple[str, float]]:
+    """Let the movement run out: on the edge itself, or, where a corner moves, along the edge beyond it.
+
+    Return the places that were asked for and serve.
+    """
+    used: set[tuple[str, float]] = set()
     (name, moved) = next(iter(knots.items()))
     length = sewing.sewn_length(piece, name)
     low, high = moved[0].at, moved[-1].at
     for near, at, far in ((True, low, 0.0), (False, high, length)):
         if abs(at - far) > CORNER:
             runs = [along for edge, along in ends if edge == name and (along < low if near else along > high)]
-            knots[name].append(alterations.Knot((max if near else min)(runs, default=far), 0j))
+            end = (max if near else min)(runs, default=far)
+            knots[name].append(alterations.Knot(end, 0j))
+            used.add((name, end))
             continue
         curve = piece.edge(name).from_front()
         corner = curve.start if near else curve.end
@@ -126,6 +152,8 @@ def _run_on(
         runs = [along for edge, along in ends if edge == other.name and CORNER < along < whole - CORNER]
         stop = (min if starts else max)(runs, default=whole if starts else 0.0)
         knots[other.name] = [alterations.Knot(0.0 if starts else whole, by), alterations.Knot(stop, 0j)]
+        used.add((other.name, stop))
+    return used
 
 
 def _is_even(job: Job, piece: Piece, name: str, knots: Sequence[alterations.Knot]) -> bool:

@@ -23,6 +23,7 @@ from svgfit.plugin import (
     StepFacts,
     Words,
     alterations,
+    both_ways,
     hookimpl,
     sewing,
     slash_words,
@@ -56,6 +57,7 @@ def run(job: Job) -> Outcome:
     parted = alterations.spread_each(piece, turns)
     new, openings = true(parted, job.values.get("redraw"))
     alterations.refuse_bent_fold(piece, new)
+    alterations.refuse_turned_over(piece, new)
     changed = [edge.name for edge, old in zip(new.edges, piece.edges, strict=True) if edge.curve is not old.curve]
     return Outcome(
         swap(job.pieces, new),
@@ -66,7 +68,7 @@ def run(job: Job) -> Outcome:
         ),
         openings,
         tuple(notes),
-        warnings=unkept_promises(openings),
+        warnings=(*unkept_promises(openings), *alterations.off_grain(piece, new)),
         moved=parted.moved,
     )
 
@@ -81,7 +83,7 @@ def _on_edge(job: Job, piece: Piece, place: alterations.Place) -> float:
 
 
 def _shift(job: Job, found: alterations.Cut) -> Affine:
-    """Move square to the cut, or along the grain; positive opens."""
+    """Move square to the cut, or along the grain; positive opens. Refuse a lap over all of the part that moves."""
     across = found.line[-1] - found.line[0]
     inside = found.loop.point((found.start + found.end) / 2 % len(found.loop)) - found.line[0]
     way = 1j * across / abs(across)
@@ -89,6 +91,9 @@ def _shift(job: Job, found: alterations.Cut) -> Affine:
         way = -way
     if job.values["along"] == "grain":
         way = complex(0, math.copysign(1.0, way.imag))
+    room = max(((point - found.line[0]) * way.conjugate()).real for point in found.region().tolist())
+    if -job.values["amount"] > room - 1e-6:
+        raise job.refuse("the overlap is larger than the part that moves", f"ask for less than {both_ways(room)}")
     return Affine.shift(job.values["amount"] * way)
 
 

@@ -85,8 +85,12 @@ def also_changes(
 
 
 def net_changes(run: SizeRun) -> tuple[AlsoRow, ...]:
-    """Find what a run left unmatched when all was done, but for an ease that it was asked for and reached."""
-    rows = also_changes(run.before, run.after, run.seams, run.units)
+    """Find what a run left unmatched when all was done, but for an ease that it was asked for and reached.
+
+    A piece that a step added is held against what it was when it was new.
+    """
+    known = {piece.key: piece for piece in (*run.before, *(one for stage in run.stages for one in stage.pieces))[::-1]}
+    rows = also_changes(tuple(known.values()), run.after, run.seams, run.units)
     return tuple(row for row in rows if not any(_was_asked(row, check) for check in run.checks))
 
 

@@ -20,8 +20,14 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON, every parameter of each; lengths in mm.")
+@click.option(
+    "--for",
+    "complaint",
+    metavar="COMPLAINT",
+    help='What is seen at a fitting, such as "shoulder seam pulls back": causes, what to measure, operations.',
+)
 @plugin_options
-def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
+def command(name: str | None, as_json: bool, complaint: str | None, shared: PluginOptions) -> int:
     """List what a plan's steps can do, with every parameter.
 
     Without NAME, one line an operation; with it, everything about that one.
@@ -32,6 +38,11 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
 
     setup = shared.setup()
     registry = setup.registry
+    if complaint is not None:
+        if name is not None or as_json:
+            raise Refusal("", "--for goes with no NAME and no --json", "leave one out")
+        say(by_complaint(registry, complaint))
+        return 0
     if as_json:
         from svgfit.render.text.report import to_json
 
@@ -61,6 +72,32 @@ def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
     )
     warn((*faults, *registry.warnings), quiet=shared.quiet)
     return 0
+
+
+def by_complaint(registry: Registry, text: str) -> str:
+    """Say what may be behind a complaint, what to measure, and which operations answer it; refuse one unknown."""
+    from svgfit.app.complaints import answering, find_complaints
+    from svgfit.model.refusal import Refusal
+    from svgfit.rules.complaints import COMPLAINTS
+
+    known = [operation for plugin in registry.all() for operation in plugin.operations]
+    found, others = find_complaints(known, text), list(answering(known, text))
+    if not found and not others:
+        there = "; ".join(one.complaint for one in COMPLAINTS)
+        raise Refusal("", f"nothing is known of {text!r}", f"say it otherwise; what is known: {there}")
+    lines: list[str] = []
+    for one in found:
+        lines += [f"{one.complaint.complaint}: look for, in this order", ""]
+        for number, (cause, names) in enumerate(one.causes, 1):
+            done = ", ".join(names) or "no operation of its own: cut or move it as on paper"
+            lines += [f"  {number}. {cause.cause}", f"     measure     {cause.measure}", f"     operations  {done}"]
+            others = [name for name in others if name not in names]
+        lines.append("")
+    if others:
+        lines += [f"{'also answering' if found else 'answering'} such words: {', '.join(others)}", ""]
+    return "\n".join(
+        [*lines, "Common practice, from memory, no source. svgfit operations NAME tells how each is asked."]
+    )
 
 
 def _rows(registry: Registry, names: Iterable[str], *, one: bool) -> tuple[list[Json], list[str]]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_length, sewn_row, shoulder_at
+from svgfit.fitting.sewn import SewnPart, SewnRow, bodice_kind, row_marks, sewn_length, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
@@ -94,7 +94,7 @@ def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -
 
 def _from_front(edges: Edges, pieces: Sequence[Piece]) -> Edges:
     """Turn an armhole round where it runs from the back to the front."""
-    kinds = {piece.name: piece.kind for piece in reversed(pieces)}
+    kinds = {piece.name: bodice_kind(piece) for piece in reversed(pieces)}
     first = next((kinds[name] for name, _ in edges if kinds[name] in (PieceKind.FRONT, PieceKind.BACK)), None)
     return edges[::-1] if first == PieceKind.BACK else edges
 

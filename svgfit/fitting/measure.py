@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from svgfit.fitting.armhole import armhole_row
-from svgfit.fitting.sewn import sewn_distance, sewn_edge, sewn_length, shoulder_at
+from svgfit.fitting.sewn import bodice_kind, sewn_distance, sewn_edge, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.cap_turn import CapTurn
 from svgfit.model.piece import Piece
@@ -164,7 +164,7 @@ def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> l
     gain = turn.underarm - _unmarked_turn(sleeve, turn)
     halves = {Side.FRONT: front.length() + gain, Side.BACK: back.length() - gain}
     found = [Measurement(Figure.CAP_EASE, sum(halves.values()) - row.length)]
-    kinds = {part.piece.kind for part in row.parts} & halves.keys()
+    kinds = {bodice_kind(part.piece) for part in row.parts} & halves.keys()
     at = shoulder_at(row)[0] if len(kinds) == 2 else row.length
     armholes = {Side.FRONT: at, Side.BACK: row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
     found += [Measurement(f"cap ease {side}", halves[side] - armholes[side]) for side in halves if side in armholes]

@@ -233,6 +233,11 @@ def row_marks(row: SewnRow) -> tuple[tuple[float, Mark, SewnPart], ...]:
     return tuple(sorted(found, key=lambda one: one[0]))
 
 
+def bodice_kind(piece: Piece) -> str:
+    """Tell of which kind a piece is; of a whole front or back, which is of kind other, what half of it would be."""
+    return piece.doubt.kinds[0] if piece.doubt is not None and len(piece.doubt.kinds) == 1 else piece.kind
+
+
 def shoulder_at(row: SewnRow) -> tuple[float, bool]:
     """Find where along an armhole's row (mm) the sleeve's shoulder notch meets it, and whether that is guessed.
 
@@ -243,8 +248,8 @@ def shoulder_at(row: SewnRow) -> tuple[float, bool]:
     named = _marked_shoulder(row)
     if named is not None:
         return named, False
-    fronts = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.FRONT]
-    backs = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.BACK]
+    fronts = [k for k, part in enumerate(row.parts) if bodice_kind(part.piece) == PieceKind.FRONT]
+    backs = [k for k, part in enumerate(row.parts) if bodice_kind(part.piece) == PieceKind.BACK]
     if not fronts or not backs:
         return row.length / 2, True
     first, last = (max(fronts), min(backs)) if max(fronts) < min(backs) else (max(backs), min(fronts))
@@ -290,8 +295,9 @@ def _find_piece(pieces: Sequence[Piece], name: str) -> Piece:
 
 def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tuple[tuple[bool, ...], tuple[str, ...]]:
     """Choose whether each edge is turned round, and tell doubts: the most corners sewn to one another win."""
-    first = next((piece.kind for piece, _ in rows if piece.kind in (PieceKind.FRONT, PieceKind.BACK)), "")
-    usual = [piece.kind in (PieceKind.FRONT, PieceKind.BACK) and piece.kind != first for piece, _ in rows]
+    kinds = [bodice_kind(piece) for piece, _ in rows]
+    first = next((kind for kind in kinds if kind in (PieceKind.FRONT, PieceKind.BACK)), "")
+    usual = [kind in (PieceKind.FRONT, PieceKind.BACK) and kind != first for kind in kinds]
     if len(rows) == 1:
         # A seam of one edge has no order of its own: it runs from its front or underarm end.
         return (False,), ()
@@ -320,8 +326,8 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
     turns = max(best.values(), key=lambda one: one[0])[1]
     joints = [met[k][turns[k], turns[k + 1]] for k in range(len(rows) - 1)]
     known = [
-        piece.kind in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
-        for k, (piece, _) in enumerate(rows)
+        kinds[k] in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
+        for k in range(len(rows))
     ]
     doubts = tuple(
         f"{piece.name}/{edge}: which end is sewn first is not known; "

@@ -25,8 +25,8 @@ from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
-from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import GENTLE, HINGE_LEAST, NO_ROOM
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
+from svgfit.rules.truing import GENTLE, HINGE_LEAST, NO_ROOM, OFF_GRAIN
 
 REDRAW = Parameter(
     "redraw",
@@ -102,6 +102,41 @@ def refuse_bent_fold(before: Piece, after: Piece) -> None:
                 f"the {edge.name} would no longer be straight, and a fold is never cut open",
                 "unfold the piece first, or cut square to the fold and move along it",
             )
+
+
+def refuse_turned_over(before: Piece, after: Piece) -> None:
+    """Refuse a piece whose outline runs the other way round than it did: an edge was moved right over another."""
+    if before.outline().area() * after.outline().area() <= 0:
+        what = "an edge would be moved right over to the other side of the piece"
+        raise Refusal(before.where, what, "use a smaller amount, or the other sign")
+
+
+def off_grain(before: Piece, after: Piece) -> tuple[str, ...]:
+    """Warn of straight folds and centres that ran along the grain and no longer do (by more than OFF_GRAIN).
+
+    The grain is the piece's grain line as it lies in each of the two; without one it is upright in the piece's frame.
+    """
+    found: list[str] = []
+    for edge in before.edges:
+        if not (edge.fold or edge.name == EdgeName.CENTRE) or not after.has_edge(edge.name):
+            continue
+        now = after.edge(edge.name).curve
+        if edge.curve.is_straight(STRAIGHT) and now.is_straight(STRAIGHT) and _slant(before, edge.curve) < OFF_GRAIN:
+            slant = _slant(after, now)
+            if slant >= OFF_GRAIN:
+                found.append(
+                    f"{after.title}: the {edge.name} ran along the grain and now lies {math.degrees(slant):.1f}° off "
+                    "it: cut square to it and move along it, or draw a new grain line along it"
+                )
+    return tuple(found)
+
+
+def _slant(piece: Piece, curve: Curve) -> float:
+    """Measure by how much a line turns from the grain, radians, 0 to a right angle."""
+    lines = [mark.curves[0] for mark in piece.marks if mark.kind == MarkKind.GRAIN_LINE and mark.curves]
+    grain = lines[0].end - lines[0].start if lines else 1j
+    turn = abs(cmath.phase((curve.end - curve.start) / grain))
+    return min(turn, math.pi - turn)
 
 
 def stops_on(piece: Piece, edge: Edge) -> list[float]:

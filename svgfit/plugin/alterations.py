@@ -26,6 +26,13 @@ if TYPE_CHECKING:
     from svgfit.fitting.darts import swing_dart as swing_dart
     from svgfit.fitting.darts import true_closed as true_closed
     from svgfit.fitting.darts import without_mouth as without_mouth
+    from svgfit.fitting.edge_ends import lead_to as lead_to
+    from svgfit.fitting.edge_ends import let_in_dart as let_in_dart
+    from svgfit.fitting.edge_ends import lines_along as lines_along
+    from svgfit.fitting.edge_ends import off_square as off_square
+    from svgfit.fitting.edge_ends import room_at as room_at
+    from svgfit.fitting.edge_ends import square_again as square_again
+    from svgfit.fitting.edge_ends import square_end as square_end
     from svgfit.fitting.levels import drawn_level as drawn_level
     from svgfit.fitting.levels import level_moves as level_moves
     from svgfit.fitting.levels import seam_point as seam_point
@@ -49,7 +56,9 @@ if TYPE_CHECKING:
     from svgfit.fitting.slash import cut_between as cut_between
     from svgfit.fitting.slash import part_to_move as part_to_move
     from svgfit.fitting.spread import spread_each as spread_each
+    from svgfit.fitting.truing import off_grain as off_grain
     from svgfit.fitting.truing import refuse_bent_fold as refuse_bent_fold
+    from svgfit.fitting.truing import refuse_turned_over as refuse_turned_over
     from svgfit.fitting.truing import straight_run as straight_run
 
 __getattr__: Fetch
@@ -60,12 +69,13 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.between": "lay_between",
         "svgfit.fitting.darts": "Swing angle dart_on fullest_point keep_dart legs mouth_width open_dart pivot_on "
         "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
+        "svgfit.fitting.edge_ends": "lead_to let_in_dart lines_along off_square room_at square_again square_end",
         "svgfit.fitting.levels": "drawn_level level_moves seam_point shift_seams width_at",
         "svgfit.fitting.places": "Place edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs shoulders sleeves_at upper_armhole",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",
         "svgfit.fitting.spread": "spread_each",
-        "svgfit.fitting.truing": "refuse_bent_fold straight_run",
+        "svgfit.fitting.truing": "off_grain refuse_bent_fold refuse_turned_over straight_run",
     },
 )

@@ -6,8 +6,8 @@ A rule is a constant. Its annotation carries the unit and the source, its docstr
     \"\"\"A seam allowance wider than this is more than usual.\"\"\"
 
 At run time it is a plain number or tuple. docs/rules.md is made from these files (docs/make_docs.py), and a test holds
-that no rule stands elsewhere. The two tables of records, STYLES in ``ease`` and MEASURES in ``body_measures``, have
-pages of their own.
+that no rule stands elsewhere. The tables of records, STYLES in ``ease``, MEASURES in ``body_measures`` and COMPLAINTS
+in ``complaints``, have pages of their own.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         armholes,
         body_measures,
         caps,
+        complaints,
         darts,
         drawing_habits,
         ease,
@@ -54,6 +55,7 @@ SUBJECTS = (
     "truing",
     "widths",
     "body_measures",
+    "complaints",
     "piece_names",
     "plausible",
     "trade_words",
@@ -85,6 +87,7 @@ __all__ = [
     "armholes",
     "body_measures",
     "caps",
+    "complaints",
     "darts",
     "drawing_habits",
     "ease",

@@ -48,3 +48,5 @@ HARDEST_PULL: Annotated[float, "logarithm of the weight", TRIALS] = 1.3
 """No more is pulled than by this: further, the curve would run as a corner."""
 SHORTEST: Annotated[Mm, JUDGEMENT] = 0.1
 """An edge of an armhole shorter than this is none."""
+WIDTH_CUT: Annotated[Share, JUDGEMENT] = 1 / 3
+"""How far down the side seam the part of a back (or chest) ends that is slid out to make it broader."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share, Times
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Count, Mm, Radians, Share, Times
 
 SHORTEST: Annotated[Mm, PRACTICE] = 20.0
 """A V with shorter legs is a notch, not a dart."""
@@ -42,3 +42,5 @@ TIP_SHORT: Annotated[Mm, PRACTICE] = 0.75 * MM_PER_INCH
 """A dart ends so far short of the bust point, between 1/2 and 1 in."""
 BUST_HINGE: Annotated[Share, PRACTICE] = 1 / 3
 """For a fuller bust the hinge lies so far up the armhole, as a share of its length from the underarm."""
+NECK_DART: Annotated[Mm, MEMORY] = 3 * MM_PER_INCH
+"""How long a dart at the neckline or shoulder of a back is, where nobody says."""

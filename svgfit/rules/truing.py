@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
-from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Share, Times
+from svgfit.rules import JUDGEMENT, PRACTICE, TRIALS, Mm, Radians, Share, Times
 
 Reaches = Annotated[tuple[float, ...], "openings"]
 
@@ -51,3 +52,11 @@ SWAY: Annotated[Radians, TRIALS] = 0.25
 """A trued stretch may turn to and fro this much more than asked."""
 NO_ROOM: Annotated[Mm, JUDGEMENT] = 0.5
 """A notch nearer than this to a slash leaves no room to true."""
+OFF_GRAIN: Annotated[Radians, JUDGEMENT] = math.radians(0.1)
+"""A fold or centre that turns from the grain by more than this is told."""
+SQUARED: Annotated[Mm, PRACTICE] = 2 * MM_PER_INCH
+"""An edge that is to meet a fold, or another edge, square is redrawn within this of it."""
+SQUARE: Annotated[Radians, JUDGEMENT] = math.radians(0.1)
+"""An edge that meets a fold farther from square than this is redrawn there."""
+MOST_SWING: Annotated[Radians, JUDGEMENT] = math.radians(15)
+"""A part is turned about a hinge by no more than this: beyond it, several smaller alterations are needed."""

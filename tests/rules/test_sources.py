@@ -22,7 +22,7 @@ from svgfit.rules.matching import CAREFUL, WORKABLE
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "svgfit" / "rules"
 FILES = sorted([*(ROOT / "svgfit").rglob("*.py"), *(ROOT / "plugins").rglob("*.py")])
-WITHOUT_UNIT = {"STYLES", "MEASURES", "HOW_MANY"}
+WITHOUT_UNIT = {"STYLES", "MEASURES", "COMPLAINTS", "HOW_MANY"}
 """Tables of records, each with a page of its own, and words for numbers."""
 A_RULE = re.compile(r"common\s+practice", re.IGNORECASE)
 SOURCE_OF_A_VALUE = re.compile(r"common\s+practice|from\s+memory|no\s+source|judgement", re.IGNORECASE)

@@ -305,6 +305,7 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=INSTRUCTIONS,
             one_of=(("lower", "scoop", "length"),),
+            answers=("armhole cuts in under the arm",),
             reaches=(
                 Reach("armhole depth", change="lower", keeps=("shoulder",)),
                 Reach(
