@@ -211,6 +211,13 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "width": "to be {} broad",
+                    "how=side": "cutting out to the side seam",
+                    "how=hem": "swinging the part with the armhole at the hem",
+                    "how=through": "all the way through",
+                    "into=ease": "the rest left as ease",
+                    "dart-length": "a dart {} long",
+                    "redraw": "redrawing at most {} on each side of a cut",
                     "amount": ("broader by {}", "narrower by {}"),
                     "each": ("each half broader by {}", "each half narrower by {}"),
                     "into=dart": "the rest into a shoulder dart",

@@ -1,6 +1,6 @@
 """bust: the front made for a fuller or smaller bust, with all that is sewn to it as it was.
 
-Common practice, from memory, no source: cut from the lower edge (along its dart) to the bust point and on to a hinge in
+From memory: cut from the lower edge (along its dart) to the bust point and on to a hinge in
 the armhole's lower third, and from the side (along its dart) to the bust point. The upper side part swings about the
 hinge, the lower one is set straight beside it, the centre's lower part is cut level and moved to the same level.
 """
@@ -257,6 +257,13 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "width": "to be {} wide below the side dart",
+                    "bust-point": "the bust point at {}",
+                    "hinge": "hinged at {}",
+                    "side": "cutting the side at {}",
+                    "low": "cutting the lower edge at {}",
+                    "tip": "the dart ending {} short of the point",
+                    "redraw": "redrawing at most {} on each side of a cut",
                     "amount": ("make the bust {} fuller", "make the bust {} smaller"),
                     "each": ("make the half front {} wider", "make the half front {} narrower"),
                 },

@@ -50,7 +50,9 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("mirrored", "yes/no", "whether the copy lies turned over", default="no"),
             ),
             run,
-            instructions=Instructions(title="Copy the piece"),
+            instructions=Instructions(
+                title="Copy the piece", asked={"name": "called {}", "mirrored": "turned over: {}"}
+            ),
             kinds=("any",),
         )
     ]

@@ -1,6 +1,6 @@
 """dart-move: a dart's tip moved, its mouth made wider or narrower, the dart moved along its edge or divided.
 
-Common practice, from memory, no source: tip and legs are drawn anew, both legs of one length; for height the whole dart
+From memory: tip and legs are drawn anew, both legs of one length; for height the whole dart
 moves, parallel. Moved or divided the edge as sewn stays as long as it was; a wider mouth takes from it, and is told.
 """
 
@@ -148,7 +148,7 @@ def _told(piece: Piece, new: Piece, dart: Dart) -> Iterable[str]:
 
 def _words(facts: StepFacts) -> Words:
     return Words(
-        title="Draw the dart anew",
+        title="Draw the dart again",
         draw="Mark the new tip, and the new ends of the dart's mouth on the edge.",
         cut="",
         move="",
@@ -187,6 +187,9 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "dart": "the dart in the {}",
+                    "number": "the dart of number {}",
+                    "tip": "its tip to {}",
                     "amount": ("{} wider", "{} narrower"),
                     "mouth": "to {} wide",
                     "along": ("{} along the edge", "{} back along the edge"),

@@ -1,6 +1,6 @@
 """dart-pivot: a dart turned, wholly or in part, into another edge.
 
-Common practice, from memory, no source: cut from the new place to the point that both darts point at, and close the
+From memory: cut from the new place to the point that both darts point at, and close the
 old dart about that point; the tips are drawn back from it. The angle there and every length as sewn stay.
 """
 
@@ -198,7 +198,17 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             instructions=Instructions(
-                asked={"amount": "closing {} of it", "share": "a share of {}", "mouth": "until the new one is {} wide"},
+                asked={
+                    "dart": "the dart in the {}",
+                    "number": "the dart of number {}",
+                    "to": "to open at {}",
+                    "bust-point": "about {}",
+                    "tip": "ending {} short of the point",
+                    "stays": "keeping the part with {}",
+                    "amount": "closing {} of it",
+                    "share": "a share of {}",
+                    "mouth": "until the new one is {} wide",
+                },
                 words=_words,
             ),
             kinds=("any",),

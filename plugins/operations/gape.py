@@ -1,6 +1,6 @@
 """gape: an edge that stands away from the body (neckline, armhole) is pinched flat, the pinch taken elsewhere.
 
-Common practice, from memory, no source: the pinched wedge is closed about the bust point or blade and swung into the
+From memory: the pinched wedge is closed about the bust point or blade and swung into the
 nearest dart, which gets wider by its angle; or into a new dart; or it is closed to nothing at another edge. The centre
 stays on its grain, what is sewn where the dart lies keeps its length.
 """
@@ -193,7 +193,21 @@ def svgfit_operations() -> Iterable[Operation]:
                 REDRAW,
             ),
             run,
-            instructions=Instructions(asked={"amount": "pinch out {}", "length": "until the edge is {}"}, words=_words),
+            instructions=Instructions(
+                asked={
+                    "at": "pinched at {}",
+                    "how=dart": "the pinch into the nearest dart",
+                    "how=new dart": "the pinch into a new dart",
+                    "how=hinge": "the pinch to nothing at a hinge",
+                    "to": "opening at {}",
+                    "bust-point": "about {}",
+                    "tip": "the new dart ending {} short of the point",
+                    "redraw": "redrawing at most {} on each side of a cut",
+                    "amount": "pinch out {}",
+                    "length": "until the edge is {}",
+                },
+                words=_words,
+            ),
             kinds=("any",),
             one_of=(("at",), ("amount", "length")),
             answers=("neckline stands away", "armhole gapes", "back neckline stands off"),

@@ -176,6 +176,7 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "depth": "to lie {} below the neck point",
                     "amount": ("the neckline {} lower", "the neckline {} higher"),
                     "wider": ("{} wider on each shoulder", "{} narrower on each shoulder"),
                 },

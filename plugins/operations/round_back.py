@@ -231,6 +231,12 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "length": "to be {} long at the centre",
+                    "centre=straight": "the centre straight",
+                    "centre=curved": "the centre in a curve",
+                    "into=dart": "the rest into a dart",
+                    "dart-length": "a dart {} long",
+                    "redraw": "redrawing at most {} on each side of a cut",
                     "amount": ("let in {} at the centre back", "take out {} at the centre back"),
                     "at": "{} below the neck",
                     "into=ease": "the neckline eased",

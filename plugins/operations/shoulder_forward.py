@@ -1,7 +1,7 @@
 """shoulder-forward: the shoulder seam lies too far back (or forward) at its tip; front, back and sleeve in one step.
 
-A wedge is cut off the front along the shoulder and taped to the back; the sleeve's shoulder notch goes along. Common
-practice, from memory, no source: front armhole less by the amount, back armhole more by it, all other seams as before.
+A wedge is cut off the front along the shoulder and taped to the back; the sleeve's shoulder notch goes along. From
+memory: front armhole less by the amount, back armhole more by it, all other seams as before.
 """
 
 from __future__ import annotations

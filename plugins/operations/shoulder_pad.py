@@ -1,6 +1,6 @@
 """shoulder-pad: room for a pad. The tips of front and back rise by half its thickness each, the cap by all of it.
 
-Common practice, from memory, no source: nothing is added at the neck; armhole and cap are redrawn above their lowest
+From memory: nothing is added at the neck; armhole and cap are redrawn above their lowest
 notches, so that what lies below is sewn as before.
 """
 

@@ -1,7 +1,7 @@
 """shoulder-slope: shoulders squarer or more sloping than the pattern's; the tip raised or lowered, the neck kept.
 
 The armhole keeps its shape and moves along, so that the sleeve still fits; or its upper part is redrawn and its depth
-changes. Common practice, from memory, no source.
+changes. From memory.
 """
 
 from __future__ import annotations
@@ -139,6 +139,7 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "shoulder=redrawn": "the tip straight up or down",
                     "amount": ("raise the shoulder tips by {}", "lower the shoulder tips by {}"),
                     "drop": "bring the shoulder tips to {} below the neck point",
                     "armhole=redrawn": "with the upper armhole redrawn",

@@ -2,7 +2,7 @@
 
 By the cut: from the shoulder down to the level of the armhole's lowest notch and out to that notch, which is the hinge;
 the tip's part swings out or in, and the armhole keeps its length. By redrawing: the tip moves along the seam, and the
-armhole is redrawn down to the notch. Common practice, from memory, no source.
+armhole is redrawn down to the notch. From memory.
 """
 
 from __future__ import annotations
@@ -186,6 +186,7 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=Instructions(
                 asked={
+                    "redraw": "redrawing at most {} on each side of a cut",
                     "amount": ("widen the shoulders by {}", "narrow the shoulders by {}"),
                     "width": "bring the shoulder seam to {}",
                     "how=cut": "by a cut to the armhole's notch",

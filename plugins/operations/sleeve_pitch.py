@@ -2,7 +2,7 @@
 
 For an arm that hangs more to the front (or back) than the sleeve. The notches are moved on the drawing; that the
 underarm seam no longer meets the side seam can't be drawn, so the piece keeps it (``CapTurn``): walks and checks take
-it as meant, and a later step knows how far the sleeve is turned already. Common practice, from memory, no source.
+it as meant, and a later step knows how far the sleeve is turned already. From memory.
 """
 
 from __future__ import annotations

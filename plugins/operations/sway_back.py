@@ -160,7 +160,12 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             instructions=Instructions(
-                asked={"amount": ("take out {} at the centre", "add {} at the centre"), "at": "{} below the underarm"},
+                asked={
+                    "length": "to be {} long at the centre",
+                    "redraw": "redrawing at most {} on each side of a cut",
+                    "amount": ("take out {} at the centre", "add {} at the centre"),
+                    "at": "{} below the underarm",
+                },
                 words=_words,
             ),
             kinds=("back",),

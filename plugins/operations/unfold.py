@@ -195,7 +195,7 @@ def svgfit_operations() -> Iterable[Operation]:
             "Makes a half piece on its fold whole, so that its two sides can differ; laid beside, sewn on both sides.",
             (name,),
             run,
-            instructions=Instructions(title="Unfold the piece"),
+            instructions=Instructions(title="Unfold the piece", asked={"name": "called {}"}),
             kinds=("any",),
             answers=("one side of the body differs from the other", "one shoulder or hip is lower than the other"),
         ),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
 
 from svgfit.cli.options import PluginOptions, plugin_options
+from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import ANY_KIND, ParameterKind, PieceKind
 
 if TYPE_CHECKING:
@@ -193,9 +195,15 @@ def _example(operation: Operation) -> str:
     firsts = [group[0] for group in operation.one_of]
     for item in operation.parameters:
         if item.name in firsts:
-            words.append(f"{item.name}={values[item.kind]}")
+            words.append(f"{item.name}={_long_enough(item) or values[item.kind]}")
             values[ParameterKind.EDGES] = "Front/armhole+Back/armhole"
     return " ".join(words)
+
+
+def _long_enough(item: Parameter) -> str:
+    """Write the least length in whole inches that a parameter takes; "" where a quarter of an inch will do."""
+    inches = (item.minimum or 0.0) / MM_PER_INCH
+    return f"'{math.ceil(inches)} in'" if item.kind == ParameterKind.LENGTH and inches > 1 / 4 else ""
 
 
 def _kind(parameter: Parameter) -> str:

@@ -244,12 +244,13 @@ def test_what_can_never_work_is_refused_at_once(svgfit, here, arguments, words) 
 
 
 OWN = """
-from svgfit.plugin import Measurement, Operation, Outcome, hookimpl
+from svgfit.plugin import Measurement, Operation, Outcome, hookimpl, swap
 from .shared import GOT
 
 
 def run(job):
-    return Outcome(pieces=job.pieces, got=(Measurement("hem", GOT),))
+    piece = job.piece.with_fact("hem-tell: hem", "told")
+    return Outcome(pieces=swap(job.pieces, piece), got=(Measurement("told", GOT),))
 
 
 @hookimpl
@@ -267,26 +268,27 @@ def test_plug_ins_are_watched_and_loaded_again_with_the_files_that_they_share(he
     found = Watching("smock.svg", "--plugins", "own", "--do", "hem-tell", "-o", "out.svg")
     try:
         found.line()
-        assert "hem-tell Sleeve: hem 1 in" in found.line()
+        assert "hem-tell Sleeve: told 1 in" in found.line()
         (package / "shared.py").write_text("GOT = 50.8\n", encoding="utf-8")
-        assert "hem-tell Sleeve: hem 2 in" in found.line()
+        assert "hem-tell Sleeve: told 2 in" in found.line()
         (package / "shared.py").write_text("GOT = 50.8(\n", encoding="utf-8")
         line = found.line()
         assert "plug-in hems" in line
         assert "line 1 of shared.py" in line
         (package / "shared.py").write_text("GOT = 76.2\n", encoding="utf-8")
-        assert "hem-tell Sleeve: hem 3 in" in found.line()
+        assert "hem-tell Sleeve: told 3 in" in found.line()
     finally:
         found.process.kill()
         found.process.wait(PATIENCE)
 
 
 TELLS = """
-from svgfit.plugin import Measurement, Operation, Outcome, hookimpl
+from svgfit.plugin import Measurement, Operation, Outcome, hookimpl, swap
 
 
 def run(job):
-    return Outcome(pieces=job.pieces, got=(Measurement("hem", 25.4),))
+    piece = job.piece.with_fact("hem-tell: hem", "told")
+    return Outcome(pieces=swap(job.pieces, piece), got=(Measurement("told", 25.4),))
 
 
 @hookimpl
@@ -328,7 +330,7 @@ def test_a_step_waits_for_the_plug_in_that_does_it(here) -> None:
         found.line()
         assert "there is no operation 'hem-tell'" in found.line()
         (here / "own" / "hem_tell.py").write_text(TELLS, encoding="utf-8")
-        assert "hem-tell Sleeve: hem 1 in" in found.line()
+        assert "hem-tell Sleeve: told 1 in" in found.line()
         (here / "own" / "hem_tell.py").unlink()
         assert "there is no operation 'hem-tell'" in found.line()
     finally:
