@@ -115,8 +115,8 @@ def hold_bounds(parameter: Parameter, value: float, text: str) -> float:
 
 
 def _bounds(parameter: Parameter) -> str:
-    low = None if parameter.minimum is None else parameter.limit_text(parameter.minimum)
-    high = None if parameter.maximum is None else parameter.limit_text(parameter.maximum)
+    low = None if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
+    high = None if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
     if low is not None and high is not None:
         return f"{low} to {high}"
     return f"{low} or more" if low is not None else f"{high} or less"

@@ -227,8 +227,8 @@ def _kind(parameter: Parameter) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum)
-    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum)
+    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
+    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
     if least and most:
         return f"{least} to {most}"
     return f"{least} or more" if least else f"{most} or less" if most else ""

@@ -216,18 +216,6 @@ def at_least(mm: float, *, signed: bool = False) -> str:
     return _limit(rounded_limit(mm, least=True), signed=signed)
 
 
-def exact_limit(mm: float) -> str:
-    """Write a limit that is held as it stands into a message: both ways where both are just that, else one way.
-
-    >>> both_ways_text(exact_limit(25.4)), exact_limit(1.0), exact_limit(25.4 / 16)
-    ('25.4 mm (1 in)', '1 mm', '1/16 in')
-    """
-    in_tenths, in_sixteenths = (abs(mm / size - round(mm / size)) < 1e-6 for size in (0.1, MM_PER_INCH / 16))
-    if in_tenths and in_sixteenths:
-        return both_ways(mm)
-    return f"{sixteenths(mm)} {Unit.IN}" if in_sixteenths else f"{mm:g} {Unit.MM}"
-
-
 def rounded_limit(mm: float, *, least: bool) -> tuple[float, float]:
     """Round a limit in mm as it is printed: inwards, to tenths of a millimetre and to sixteenths of an inch."""
     way, slip = (math.ceil, -1e-6) if least else (math.floor, 1e-6)

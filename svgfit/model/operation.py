@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.instructions import Instructions
-from svgfit.model.length import exact_limit
+from svgfit.model.length import at_least, at_most
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -56,13 +56,13 @@ class Parameter(Struct, frozen=True):
     also: tuple[str, ...] = ()
     """Older names that plans may still use; nothing lists them."""
 
-    def limit_text(self, limit: float, *, least: bool = True) -> str:
-        """Write one of its bounds for people, as it is held: a length, an angle in degrees, else a plain number.
+    def limit_text(self, limit: float, *, least: bool) -> str:
+        """Write one of its bounds for people: a length both ways, an angle in degrees, else a plain number.
 
-        ``least`` is not looked at: bounds were once rounded inwards.
+        A length is rounded inwards, to what a ruler shows: whoever gives what is told here is never refused.
         """
         if self.kind == ParameterKind.LENGTH:
-            return exact_limit(limit)
+            return at_least(limit) if least else at_most(limit)
         return f"{degrees(limit):g} deg" if self.kind == ParameterKind.ANGLE else f"{limit:g}"
 
 

@@ -181,7 +181,7 @@ def _meaning(item: Parameter) -> str:
     """Explain a parameter in whole: unit, limits, what is taken where it is left out."""
     text = f"{item.meaning}."
     limits = ((item.minimum, "more"), (item.maximum, "less"))
-    bounds = [f"{item.limit_text(limit)} or {way}" for limit, way in limits if limit is not None]
+    bounds = [f"{item.limit_text(limit, least=way == 'more')} or {way}" for limit, way in limits if limit is not None]
     if item.kind == ParameterKind.LENGTH:
         text += f" A length {_EXAMPLE}."
     if bounds:
