@@ -97,9 +97,7 @@ def run(job: Job) -> Outcome:
 
 def half_width(job: Job, piece: Piece, level: float) -> float:
     """Measure from the centre to the armhole at a level."""
-    curve = piece.edge("armhole").curve
-    left, _, right, _ = curve.bounds()
-    met = [curve.point(t) for t in curve.crossings(complex(left - 1, level), complex(right + 1, level))]
+    met = alterations.at_level(piece, "armhole", level)
     if not met:
         raise job.refuse("the armhole does not cross the level half-way down it", "mark shoulder tip and underarm")
     centre = piece.landmark("neck centre").real

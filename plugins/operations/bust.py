@@ -53,7 +53,6 @@ def run(job: Job) -> Outcome:
     bare = piece
     for dart in (side, low):
         bare = bare if dart is None else alterations.without_mouth(bare, dart)
-    outline = bare.outline()
     underarm = piece.landmark("underarm")
     places = {name: _place(job, bare, name, point) for name in ("hinge", "side", "low")}
     if side is not None:  # the leg nearer to the underarm goes up with the upper part, the other down
@@ -64,28 +63,7 @@ def run(job: Job) -> Outcome:
     leg = places["side"] if side is None else side.start + side.end - places["side"]
     each = _each(job, leg, centre)
     swing, by = _swing(job, point, places["hinge"], -each * math.copysign(1.0, (centre - point).real))
-    level = complex(0, point.imag + (places["low"].imag - point.imag) / 2)
-    meets = point + (places["low"] - point) / 2
-    hem, hinge, at_side = (outline.nearest(places[name])[0] for name in ("low", "hinge", "side"))
-    middle = _at_centre(job, bare, centre, level.imag)
-    below = middle_of(outline, at_side, hem, away_from=outline.nearest(underarm)[0])
-    cuts = (
-        (alterations.cut_between(bare, hem, hinge, (point,), moves=underarm), swing),
-        (
-            alterations.cut_between(bare, at_side, hem, (point,), moves=below),
-            Affine.turn(-cmath.phase(swing.apply_vector(1 + 0j)), swing.apply(point)),
-        ),
-        (
-            alterations.cut_between(
-                bare,
-                middle,
-                hem,
-                (meets,),
-                moves=middle_of(outline, middle, hem, away_from=outline.nearest(underarm)[0]),
-            ),
-            Affine.shift(1j * by.imag),
-        ),
-    )
+    cuts = _cuts(job, bare, centre, point, places, (swing, by))
     _refuse_closed(job, side, point, swing, each)
     parted = alterations.spread_each(bare, cuts)
     short = job.values["tip"]
@@ -107,6 +85,36 @@ def run(job: Job) -> Outcome:
         ),
         warnings=(*unkept_promises(openings), *_told(piece, new, places, low)),
         moved=parted.moved,
+    )
+
+
+def _cuts(
+    job: Job,
+    bare: Piece,
+    centre: complex,
+    point: complex,
+    places: dict[str, complex],
+    moves: tuple[Affine, complex],
+) -> tuple[tuple[alterations.Cut, Affine], ...]:
+    """Make the three cuts, each with how its part moves.
+
+    The side turns about the hinge, its lower part is set straight beside it, the centre's lower part goes down to the
+    same level.
+    """
+    swing, by = moves
+    outline = bare.outline()
+    underarm = bare.landmark("underarm")
+    level = point.imag + (places["low"].imag - point.imag) / 2
+    meets = point + (places["low"] - point) / 2
+    hem, hinge, at_side = (outline.nearest(places[name])[0] for name in ("low", "hinge", "side"))
+    middle = _at_centre(job, bare, centre, level)
+    armpit = outline.nearest(underarm)[0]
+    below, inner = (middle_of(outline, one, hem, away_from=armpit) for one in (at_side, middle))
+    straight = Affine.turn(-cmath.phase(swing.apply_vector(1 + 0j)), swing.apply(point))
+    return (
+        (alterations.cut_between(bare, hem, hinge, (point,), moves=underarm), swing),
+        (alterations.cut_between(bare, at_side, hem, (point,), moves=below), straight),
+        (alterations.cut_between(bare, middle, hem, (meets,), moves=inner), Affine.shift(1j * by.imag)),
     )
 
 

@@ -156,9 +156,7 @@ def _half_way(job: Job, piece: Piece) -> float:
 
 def _along_armhole(piece: Piece, level: float) -> float:
     """Measure how far along its armhole, from the underarm point, a level crosses it first from the shoulder down."""
-    curve = piece.edge("armhole").curve
-    left, _, right, _ = curve.bounds()
-    met = [curve.point(t) for t in curve.crossings(complex(left - 1, level), complex(right + 1, level))]
+    met = alterations.at_level(piece, "armhole", level)
     return max(sewing.sewn_distance(piece, "armhole", point) for point in met)
 
 

@@ -122,9 +122,7 @@ def _level(job: Job, piece: Piece) -> float:
 
 def _crossing(job: Job, piece: Piece, name: str, level: float) -> complex:
     """Find where an edge crosses the level, first from the shoulder down."""
-    curve = piece.edge(name).curve
-    left, _, right, _ = curve.bounds()
-    met = [curve.point(t) for t in curve.crossings(complex(left - 1, level), complex(right + 1, level))]
+    met = alterations.at_level(piece, name, level)
     tip, underarm, neck = (piece.landmark(one).imag for one in ("shoulder tip", "underarm", NECK))
     if not met or not max(tip, neck) + 1 < level < underarm - 1:
         span = f"{both_ways(max(tip - neck, 0.0))} and {at_most(underarm - neck)}"

@@ -93,9 +93,8 @@ def _level(job: Job, piece: Piece) -> float:
 
 def _crossing(job: Job, piece: Piece, name: str, level: float) -> complex:
     """Find the one place where an edge crosses a level."""
-    curve = piece.edge(name).curve
-    left, top, right, bottom = curve.bounds()
-    met = [curve.point(t) for t in curve.crossings(complex(left - 1, level), complex(right + 1, level))]
+    met = alterations.at_level(piece, name, level)
+    _, top, _, bottom = piece.edge(name).curve.bounds()
     if len(met) != 1 or not top + 1 < level < bottom - 1:
         underarm = piece.landmark("underarm").imag
         most = at_most(max(bottom - underarm, 0.0))

@@ -131,18 +131,6 @@ def _scene(
     ] or pairs
     titles = {old.title for old, _ in chosen}
     cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
-    names = {
-        kind: free_name(drawing, name, discard_edits=not stays)
-        for kind, name in (
-            (WORKING, convention.working_lines),
-            (ADJUSTED, convention.adjusted),
-            (MEASUREMENTS, convention.measurements),
-        )
-    }
-    own = {note.line.layer for run in runs for note in run.annotations if note.line is not None and note.line.layer}
-    for name in sorted(own):
-        free = free_name(drawing, name, discard_edits=not stays, also_taken=names.values())
-        names[f"{WORKING}/{name}"] = free
     staying = {layer.name for layer in stays}
     drawn_layers = [layer for layer in drawing.layers if layer.ours is None or layer.path[0] in staying]
     return Scene(
@@ -164,13 +152,32 @@ def _scene(
         warnings=tuple(text for run in runs for text in run.warnings),
         also=(*not_done_texts(runs), *also_texts(runs)),
         units=units,
-        names=names,
+        names=_layer_names(drawing, convention, runs, stays),
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
         dropped=tuple(dict.fromkeys((*_dropped_before(drawing, going_on=going_on), *_dropped(runs, file)))),
         seams=_sewn_by_steps(runs, file),
         taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
     )
+
+
+def _layer_names(
+    drawing: Drawing, convention: Convention, runs: Sequence[SizeRun], stays: Sequence[SvgfitLayer]
+) -> dict[str, str]:
+    """Name the layers to be drawn, plug-ins' own among them, so that none has the name of one that stays."""
+    names = {
+        kind: free_name(drawing, name, discard_edits=not stays)
+        for kind, name in (
+            (WORKING, convention.working_lines),
+            (ADJUSTED, convention.adjusted),
+            (MEASUREMENTS, convention.measurements),
+        )
+    }
+    own = {note.line.layer for run in runs for note in run.annotations if note.line is not None and note.line.layer}
+    for name in sorted(own):
+        free = free_name(drawing, name, discard_edits=not stays, also_taken=names.values())
+        names[f"{WORKING}/{name}"] = free
+    return names
 
 
 def _sewn_by_steps(runs: Sequence[SizeRun], file: str) -> tuple[Seam, ...]:

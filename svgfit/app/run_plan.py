@@ -75,16 +75,9 @@ def run_plan(
     for item in prepared:
         try:
             run, ready = _taken(item, run, State(run, measure, registry))
-            if ready is None:
-                continue
-            piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
-            outcome = _with_origins(run, ready, outcome, measure, registry)
-            effects = effect_warnings(ready, piece, run, outcome, measure)
-            outcome = (
-                replace(outcome, warnings=(*outcome.warnings, *map(run.units.speak, effects))) if effects else outcome
-            )
-            run = with_step(run, ready, (piece, outcome))
-            done.append(ready)
+            if ready is not None:
+                run = _with_done(run, ready, measure, registry)
+                done.append(ready)
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -108,22 +101,17 @@ def run_plan(
         for (title, _), (end, why) in stated.items()
     ]
     checks = [replace(check, message=units.speak(check.message)) for check in checks]
-    return SizeRun(
-        before=pieces,
-        after=run.after,
-        seams=run.seams,
-        seams_as_read=run.seams_as_read,
-        measured_before=start,
-        measured_after=after,
-        steps=run.steps,
-        openings=run.openings,
-        annotations=run.annotations,
-        checks=(*run.checks, *checks),
-        warnings=run.warnings,
-        stages=run.stages,
-        units=units,
-        not_done=run.not_done,
-    )
+    return replace(run, measured_after=after, checks=(*run.checks, *checks))
+
+
+def _with_done(run: SizeRun, ready: Prepared, measure: Measure, registry: Registry) -> SizeRun:
+    """Do one step, and add what it did and what it did not."""
+    piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
+    outcome = _with_origins(run, ready, outcome, measure, registry)
+    effects = effect_warnings(ready, piece, run, outcome, measure)
+    if effects:
+        outcome = replace(outcome, warnings=(*outcome.warnings, *map(run.units.speak, effects)))
+    return with_step(run, ready, (piece, outcome))
 
 
 def _on_each_piece(plan: Plan, pieces: Sequence[Piece]) -> Plan:

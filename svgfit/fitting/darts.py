@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import cmath
 import itertools
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -384,4 +383,4 @@ def legs(dart: Dart) -> tuple[float, float]:
     >>> legs(Dart("hem", 0j, 3 - 4j, 6 + 0j))
     (5.0, 5.0)
     """
-    return abs(dart.apex - dart.start), math.dist((dart.apex.real, dart.apex.imag), (dart.end.real, dart.end.imag))
+    return abs(dart.apex - dart.start), abs(dart.apex - dart.end)

@@ -57,6 +57,13 @@ def on_outline(piece: Piece, place: Place) -> float:
     return t % len(piece.outline())
 
 
+def at_level(piece: Piece, edge: str, level: float) -> tuple[complex, ...]:
+    """Find where an edge crosses a level (y of the piece's frame, mm), in the outline's order; () where it does not."""
+    curve = piece.edge(edge).curve
+    left, _, right, _ = curve.bounds()
+    return tuple(curve.point(t) for t in curve.crossings(complex(left - 1, level), complex(right + 1, level)))
+
+
 def edge_at(piece: Piece, at: complex) -> tuple[str, float]:
     """Find the edge nearest to a point, and how far along it, as sewn, the point's foot lies: mm from its front end."""
     edge = min(piece.edges, key=lambda edge: edge.curve.nearest(at)[1])

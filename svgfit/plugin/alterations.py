@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.levels import shift_seams as shift_seams
     from svgfit.fitting.levels import width_at as width_at
     from svgfit.fitting.places import Place as Place
+    from svgfit.fitting.places import at_level as at_level
     from svgfit.fitting.places import edge_at as edge_at
     from svgfit.fitting.places import find_place as find_place
     from svgfit.fitting.places import on_outline as on_outline
@@ -71,7 +72,7 @@ __getattr__, __dir__ = lazy_names(
         "pointed redraw_dart standing_place swing_dart true_closed without_mouth",
         "svgfit.fitting.edge_ends": "lead_to let_in_dart lines_along off_square room_at square_again square_end",
         "svgfit.fitting.levels": "drawn_level level_moves seam_point shift_seams width_at",
-        "svgfit.fitting.places": "Place edge_at find_place on_outline",
+        "svgfit.fitting.places": "Place at_level edge_at find_place on_outline",
         "svgfit.fitting.shift": "Knot Movements shift_edges",
         "svgfit.fitting.shoulder": "Shoulder find_shoulder move_tip shoulder_pairs shoulders sleeves_at upper_armhole",
         "svgfit.fitting.slash": "Cut cut_between part_to_move",

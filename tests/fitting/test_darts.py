@@ -68,7 +68,7 @@ def test_turned_there_and_back_it_is_what_it_was() -> None:
     (now,) = there.darts
     place = without_mouth(there, now).outline()
     seam = there.edge("side seam").curve
-    back_to = place.nearest(seam.at_lengths([105.0]) and seam.point(seam.at_length(105.0)))[0]
+    back_to = place.nearest(seam.point(seam.at_length(105.0)))[0]
     back, _ = true(swing_dart(there, now, back_to, pivot=PIVOT, stays=240 + 200j, tip=30.0).parted)
     for old, new in zip(piece.edges, back.edges, strict=True):
         for point in old.curve.points(old.curve.level_places(1j)):
