@@ -5,6 +5,8 @@ Points are complex arrays in one common frame, y down; distances come in its uni
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -53,9 +55,14 @@ def encloses_each(loop: Curve, points: Complex) -> NDArray[np.bool_]:
     x, y = points.real, points.imag
     inside = (x >= left) & (x <= right) & (y >= top) & (y <= bottom)
     if inside.any():
-        ring = loop.points(np.linspace(0.0, len(loop), _CHORDS * len(loop) + 1))
-        inside[inside] = enclosed(points[inside], ring)
+        inside[inside] = enclosed(points[inside], _ring(loop))
     return inside
+
+
+@lru_cache(maxsize=512)  # so that the same outline is flattened once, however often it is asked
+def _ring(loop: Curve) -> Complex:
+    """Flatten a closed curve to its chords."""
+    return loop.points(np.linspace(0.0, len(loop), _CHORDS * len(loop) + 1))
 
 
 def distances(points: Complex, line: Complex) -> Real:
